@@ -1,0 +1,40 @@
+"""When to stop: a time limit and a cancel token in one object that every loop asks."""
+
+from __future__ import annotations
+
+import threading
+import time
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Says whether to go on; made once for a job and handed down.
+
+    ``deadline`` is on the :func:`time.perf_counter` clock. Setting ``cancel`` from any thread stops
+    the job at its next question.
+    """
+
+    deadline: float
+    cancel: threading.Event = field(default_factory=threading.Event)
+
+    @classmethod
+    def after(cls, seconds: float, cancel: threading.Event | None = None) -> Stop:
+        """Return a stop ``seconds`` from now.
+
+        >>> Stop.after(0).reached()
+        True
+        """
+        return cls(time.perf_counter() + seconds, cancel or threading.Event())
+
+    def left(self) -> float:
+        """Seconds left, never negative; 0 once cancelled."""
+        return 0.0 if self.cancel.is_set() else max(0.0, self.deadline - time.perf_counter())
+
+    def reached(self) -> bool:
+        """Whether time is up or the job was cancelled."""
+        return self.left() <= 0.0
+
+    def within(self, seconds: float) -> Stop:
+        """Return a stop that comes ``seconds`` from now at the latest, with the same cancel token."""
+        return Stop(min(self.deadline, time.perf_counter() + seconds), self.cancel)
