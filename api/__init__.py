@@ -1,0 +1,1 @@
+"""The service: pages at the bench and an HTTP API."""

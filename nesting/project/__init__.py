@@ -1,0 +1,1 @@
+"""The project file: what is asked for, read whole or refused with every fault at once."""

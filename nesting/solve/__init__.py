@@ -1,0 +1,1 @@
+"""The solver; OR-Tools and compiled search live here."""
