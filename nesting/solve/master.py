@@ -1,0 +1,82 @@
+"""The integer master: which columns to cut and how often, by CP-SAT over the pool.
+
+Set covering form of the cutting-stock problem (Gilmore & Gomory 1961, "A linear programming approach to the
+cutting-stock problem"): demands may be exceeded, what is too many is dropped afterwards.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+
+from nesting.solve.columns import Column, cost_of, without_surplus
+from nesting.solve.pattern import Plan, Sheet
+from nesting.solve.problem import Problem
+from nesting.solve.stop import Stop
+
+
+def choose(
+    problem: Problem, columns: Sequence[Column], stop: Stop, incumbent: Plan | None = None, seed: int = 0
+) -> Plan | None:
+    """Return the cheapest plan found that uses only these columns, or None where there is none.
+
+    Returns the incumbent if nothing cheaper is found before ``stop``.
+    """
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    most = sum(item.demand for item in problem.items) + sum(bar.demand for bar in problem.bars)
+    counts = []
+    by_item: list[list[tuple[int, int]]] = [[] for _ in problem.items]
+    by_bar: list[list[tuple[int, int]]] = [[] for _ in problem.bars]
+    by_bin: list[list[int]] = [[] for _ in problem.bins]
+    for index, column in enumerate(columns):
+        limit = problem.bins[column.bin].limit
+        counts.append(model.new_int_var(0, most if limit is None else min(limit, most), f"x{index}"))
+        by_bin[column.bin].append(index)
+        for item, times in column.items:
+            by_item[item].append((index, times))
+        for bar, times in column.bars:
+            by_bar[bar].append((index, times))
+    for rows, wanted in (
+        (by_item, [item.demand for item in problem.items]),
+        (by_bar, [bar.demand for bar in problem.bars]),
+    ):
+        for row, demand in zip(rows, wanted, strict=True):
+            model.add(sum(times * counts[index] for index, times in row) >= demand)
+    for stock, row in zip(problem.bins, by_bin, strict=True):
+        if stock.limit is not None and row:
+            model.add(sum(counts[index] for index in row) <= stock.limit)
+    cost = sum(problem.bins[column.bin].cost * count for column, count in zip(columns, counts, strict=True))
+    if incumbent is not None:
+        model.add(cost <= cost_of(problem, incumbent) - 1)
+    model.minimize(cost)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_time_in_seconds = max(0.01, stop.left())
+    status = _solve(solver, model, stop)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return incumbent
+    sheets: list[Sheet] = []
+    for column, count in zip(columns, counts, strict=True):
+        sheets += [Sheet(column.bin, column.pattern)] * int(solver.value(count))
+    return without_surplus(problem, tuple(sheets))
+
+
+def _solve(solver: object, model: object, stop: Stop) -> object:
+    """Solve while another thread watches the cancel token, and stops the solver again until it returns."""
+    finished = threading.Event()
+
+    def watch() -> None:
+        while not finished.wait(0.05):
+            if stop.cancel.is_set():
+                solver.stop_search()  # type: ignore[attr-defined]
+
+    watcher = threading.Thread(target=watch, daemon=True)
+    watcher.start()
+    try:
+        return solver.solve(model)  # type: ignore[attr-defined]
+    finally:
+        finished.set()
+        watcher.join()

@@ -1,0 +1,181 @@
+"""Column generation: a linear bound on the cost, and good columns on the way to it.
+
+The linear master is solved by GLOP; each bin is priced by the exact unconstrained guillotine knapsack
+(Gilmore & Gomory 1961; 1965, "Multistage cutting stock problems of two and more dimensions"). Since that
+knapsack lets every part be cut as often as one likes it never undervalues a bin, so the bound holds. From any
+prices of the parts a bound follows in whole numbers, whatever the linear solver did (Farley 1990, "A note on
+bounding a class of linear programming problems"; here with limited bins): the prices are scaled until no bin
+without limit is worth more than its cost, and a limited bin gives back at most its limit times what it is
+worth beyond its cost.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from nesting.solve.columns import Column, Pool, column_of, thinned_to_demand
+from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of, points_of
+from nesting.solve.pattern import Pattern
+from nesting.solve.problem import Problem
+from nesting.solve.staged import StagedTable
+from nesting.solve.stop import Stop
+
+UNIT = 10**7
+"""Prices are whole multiples of 1 / UNIT of the integer money."""
+
+MOST_POINTS = 400_000
+"""A bin with more sub-rectangles than this is not priced: its table would take seconds."""
+
+
+@dataclass(frozen=True, slots=True)
+class LinearBound:
+    """A valid bound, rounded up to whole money; ``ended`` where no column could improve it any more."""
+
+    cost: int
+    ended: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Bin:
+    index: int
+    pieces: Pieces
+    xs: Ints
+    ys: Ints
+
+
+def generate(
+    problem: Problem, pool: Pool, stop: Stop, on_bound: Callable[[int], None] | None = None, rounds: int = 300
+) -> LinearBound:
+    """Generate columns into ``pool`` until none improves the linear master; return the best bound met.
+
+    Every priced pattern enters the pool, and so does what is left of it within the demands. Bins with more
+    than ``MOST_POINTS`` sub-rectangles end the attempt with bound 0.
+    """
+    bins = []
+    for index, stock in enumerate(problem.bins):
+        pieces = pieces_of(problem, index)
+        xs, ys = points_of(pieces, stock.length, stock.width)
+        if xs.size * ys.size > MOST_POINTS:
+            return LinearBound(0, ended=False)
+        bins.append(_Bin(index, pieces, xs, ys))
+    demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
+    master = _Master(problem, demands)
+    for column in list(pool):
+        master.add(column)
+    best = 0
+    for _ in range(rounds):
+        prices = master.prices(stop)
+        if prices is None:
+            break
+        whole = [max(0, math.floor(price * UNIT)) for price in prices]
+        worth: list[int] = []
+        fresh = False
+        for place in bins:
+            if stop.reached():
+                return LinearBound(best, ended=False)
+            value, pattern = price(problem, place, whole)
+            worth.append(value)
+            column = column_of(place.index, pattern)
+            if value > master.threshold(place.index) * UNIT * (1 + 1e-9) and master.add(column):
+                fresh = True
+                pool.add(place.index, pattern)
+            pool.add(place.index, thinned_to_demand(problem, pattern))
+        bound = bound_from_prices(problem, demands, whole, worth)
+        if bound > best:
+            best = bound
+            if on_bound is not None:
+                on_bound(best)
+        if not fresh:
+            return LinearBound(best, ended=True)
+    return LinearBound(best, ended=False)
+
+
+def price(problem: Problem, place: _Bin, whole: Sequence[int]) -> tuple[int, Pattern]:
+    """Return the greatest worth of one bin at whole prices (items first, then bars) and a pattern that has it."""
+    items, bars = list(whole[: len(problem.items)]), list(whole[len(problem.items) :])
+    stock = problem.bins[place.index]
+    if problem.max_stages is None and problem.first_cut == "any":
+        table = fill(place.pieces, place.xs, place.ys, items, bars)
+        return table.best, pattern_of(table, stock.length, stock.width)
+    sides, rules = (stock.length, stock.width), (problem.first_cut, problem.max_stages)
+    staged = StagedTable(place.pieces, place.xs, place.ys, sides, (items, bars), rules)
+    return staged.best, staged.pattern()
+
+
+def bound_from_prices(problem: Problem, demands: Sequence[int], whole: Sequence[int], worth: Sequence[int]) -> int:
+    """Return the bound that whole prices give when ``worth`` is the exact greatest worth of each bin.
+
+    >>> from nesting.solve.problem import Bin, Item
+    >>> ways = ((True, False),)
+    >>> bound_from_prices(Problem((Bin(10, 10, 3),), (Item(6, 10, 2, ways),)), [2], [3 * UNIT], [3 * UNIT])
+    6
+    """
+    total = sum(demand * price for demand, price in zip(demands, whole, strict=True))
+    scale = Fraction(1)
+    for stock, value in zip(problem.bins, worth, strict=True):
+        if stock.limit is None and value > stock.cost * UNIT:
+            scale = min(scale, Fraction(stock.cost * UNIT, value))
+    given_back = sum(
+        stock.limit * max(Fraction(0), scale * value - stock.cost * UNIT)
+        for stock, value in zip(problem.bins, worth, strict=True)
+        if stock.limit is not None
+    )
+    return math.ceil(max(Fraction(0), (scale * total - given_back) / UNIT))
+
+
+class _Master:
+    """The linear master over the columns added so far, with a dear way out for every demand."""
+
+    def __init__(self, problem: Problem, demands: Sequence[int]) -> None:
+        from ortools.linear_solver import pywraplp
+
+        self.problem = problem
+        self.seen: set[tuple[Any, ...]] = set()
+        self.solver = pywraplp.Solver.CreateSolver("GLOP")
+        infinity = self.solver.infinity()
+        self.rows = [self.solver.Constraint(float(demand), infinity) for demand in demands]
+        self.limits = {
+            index: self.solver.Constraint(-infinity, float(stock.limit))
+            for index, stock in enumerate(problem.bins)
+            if stock.limit is not None
+        }
+        dear = 10.0 * (1 + max(stock.cost for stock in problem.bins))
+        for row in self.rows:
+            way_out = self.solver.NumVar(0, infinity, "")
+            row.SetCoefficient(way_out, 1.0)
+            self.solver.Objective().SetCoefficient(way_out, dear)
+        self.solver.Objective().SetMinimization()
+
+    def add(self, column: Column) -> bool:
+        """Add a column unless it is known or empty."""
+        key = (column.bin, column.items, column.bars)
+        if key in self.seen or not (column.items or column.bars):
+            return False
+        self.seen.add(key)
+        variable = self.solver.NumVar(0, self.solver.infinity(), "")
+        self.solver.Objective().SetCoefficient(variable, float(self.problem.bins[column.bin].cost))
+        for item, times in column.items:
+            self.rows[item].SetCoefficient(variable, float(times))
+        for bar, times in column.bars:
+            self.rows[len(self.problem.items) + bar].SetCoefficient(variable, float(times))
+        if column.bin in self.limits:
+            self.limits[column.bin].SetCoefficient(variable, 1.0)
+        return True
+
+    def prices(self, stop: Stop) -> list[float] | None:
+        """Return the dual prices of the demands, or None where time is up or the solver gave none."""
+        if stop.reached():
+            return None
+        self.solver.SetTimeLimit(max(1, int(stop.left() * 1000)))
+        if self.solver.Solve() != self.solver.OPTIMAL:
+            return None
+        return [row.dual_value() for row in self.rows]
+
+    def threshold(self, bin_index: int) -> float:
+        """Return what a column of a bin must be worth to improve the master: its cost less the limit's dual."""
+        limit = self.limits.get(bin_index)
+        return float(self.problem.bins[bin_index].cost) - (limit.dual_value() if limit is not None else 0.0)
