@@ -1,0 +1,214 @@
+"""The kernels compiled by numba, without ever making a solve wait for the compiler.
+
+Compiling takes seconds; loading what a former run compiled takes a fraction of one. So the compiler
+runs in a process of its own (``python -m nesting.solve.compiled``), which fills a cache folder and
+leaves a mark there; a solve goes on with the plain kernels until that mark is there. Where numba is
+missing, a folder cannot be written or compiling fails, the plain kernels do the whole job and a
+warning is logged.
+
+The folder lies in ``NUMBA_CACHE_DIR`` if that is set, else in the user's cache folder, and is named
+after the source of the kernels and the versions of Python and numba, so that an installation may be
+read-only and an update never meets an old cache.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import importlib.metadata
+import importlib.util
+import logging
+import os
+import subprocess
+import sys
+import threading
+import types
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from nesting.solve import kernels, kernels_knapsack, kernels_ruin
+from nesting.solve.knapsack import best_splits
+from nesting.solve.staged import best_stage
+
+log = logging.getLogger(__name__)
+log.addHandler(logging.NullHandler())
+
+SOURCES = (kernels, kernels_ruin, kernels_knapsack)
+"""Modules of jittable code, each after those it uses."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kernels:
+    """The entries of the kernels, plain or compiled."""
+
+    construct_all: Callable[..., int]
+    ruin_and_recreate: Callable[..., int]
+    best_splits: Callable[..., None]
+    best_stage: Callable[..., None]
+    compiled: bool
+
+
+PLAIN = Kernels(kernels_ruin.construct_all, kernels_ruin.ruin_and_recreate, best_splits, best_stage, compiled=False)
+
+
+@functools.cache
+def cache_folder() -> Path | None:
+    """Return the folder of this version's compiled kernels; ``None`` where numba is not installed."""
+    if importlib.util.find_spec("numba") is None:
+        return None
+    text = [
+        sys.version,
+        importlib.metadata.version("numba"),
+        importlib.metadata.version("numpy"),
+        str(SOURCES[0].__file__),
+    ]
+    text += [Path(str(module.__file__)).read_text(encoding="utf-8") for module in SOURCES]
+    name = "kernels-" + hashlib.sha256("\n".join(text).encode()).hexdigest()[:16]
+    given = os.environ.get("NUMBA_CACHE_DIR")
+    base = Path(given) if given else Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
+    return base / "cleatwright" / name
+
+
+def ready() -> bool:
+    """Whether compiled kernels are loaded, or need no more than to be loaded from the cache (well below a second)."""
+    folder = cache_folder()
+    return folder is not None and (folder / "filled").is_file()
+
+
+@functools.cache
+def load() -> Kernels:
+    """Return the compiled kernels, compiling what the cache does not hold: seconds unless :func:`ready`.
+
+    Raises whatever numba raises.
+    """
+    import numba  # half a second, only where it is wanted
+
+    config: Any = numba.config
+    former = config.CACHE_DIR
+    config.CACHE_DIR = str(cache_folder())
+    names: dict[str, Any] = {}
+    try:
+        for module in SOURCES:
+            inside = {**vars(module), **names}
+            for name, value in vars(module).items():
+                if isinstance(value, types.FunctionType) and value.__module__ == module.__name__:
+                    code = types.FunctionType(value.__code__, inside, name, value.__defaults__)
+                    names[name] = inside[name] = numba.njit(cache=True, nogil=True)(code)
+    finally:
+        config.CACHE_DIR = former
+    entries = ("construct_all", "ruin_and_recreate", "best_splits", "best_stage")
+    return Kernels(*(names[entry] for entry in entries), compiled=True)
+
+
+def fill_cache() -> None:
+    """Compile every entry for the types it is called with, and leave the mark that :func:`ready` looks for."""
+    from nesting.solve.construct import first_plans  # they import this module
+    from nesting.solve.improve import improve
+    from nesting.solve.problem import Bin, Item, Problem
+    from nesting.solve.stop import Stop
+
+    folder = cache_folder()
+    if folder is None:
+        raise ModuleNotFoundError("numba is not installed")
+    folder.mkdir(parents=True, exist_ok=True)
+    items = (Item(6, 5, 3, ((True, True),)), Item(3, 4, 3, ((True, True),)))
+    problem = Problem((Bin(10, 10, 1),), items)
+    fast = load()
+    start = list(first_plans(problem, 1, 2, Stop.after(600), fast))[-1]
+    improve(problem, start, 1, Stop.after(600), target=3, kernels=fast)
+    points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
+    fast.best_splits(points, points, grid, grid.copy())
+    fast.best_stage(points, grid, grid.copy(), grid.copy())
+    (folder / "filled").write_text("")
+
+
+@dataclass(slots=True)
+class Warming:
+    """A compiler at work in another process, then a load in a thread; ask :meth:`done`, or :meth:`kill` it."""
+
+    process: subprocess.Popen[bytes] | None
+    loading: threading.Thread | None = None
+    kernels: Kernels = PLAIN
+    failed: str = ""
+    _over: bool = field(default=False)
+
+    def done(self) -> bool:
+        """Whether it has ended: ``kernels`` then holds the compiled ones, or ``failed`` says why not."""
+        if self._over:
+            return True
+        if self.process is not None:
+            status = self.process.poll()
+            if status is None:
+                return False
+            said = self.process.communicate()[1].decode(errors="replace").strip()
+            self.process = None
+            if status != 0 or not ready():
+                self._give_up(said.splitlines()[-1] if said else f"the compiler ended with status {status}")
+                return True
+        if self.loading is None:
+            self.loading = threading.Thread(target=self._load, name="load kernels", daemon=True)
+            self.loading.start()
+        if self.loading.is_alive():
+            return False
+        self._over = True
+        return True
+
+    def kill(self) -> None:
+        """End the compiler and wait for its end; a load under way ends by itself within a second."""
+        if self.process is not None:
+            self.process.kill()
+            self.process.communicate()
+            self.process = None
+        self._over = True
+
+    def _load(self) -> None:
+        try:
+            self.kernels = load()
+        except Exception as error:  # whatever it is, the plain kernels go on
+            self._give_up(f"{type(error).__name__}: {error}")
+
+    def _give_up(self, why: str) -> None:
+        self.failed, self._over = why, True
+        log.warning("no compiled kernels, going on with the plain ones: %s", why)
+
+
+def start_warming() -> Warming:
+    """Begin to make the compiled kernels available, without waiting; call ``kill`` when they are wanted no more.
+
+    >>> warming = start_warming()
+    >>> warming.kill()
+    >>> warming.done()
+    True
+    """
+    if ready():
+        warming = Warming(None)
+        if load.cache_info().currsize:
+            warming.kernels, warming._over = load(), True
+        return warming
+    if cache_folder() is None:
+        warming = Warming(None)
+        warming._give_up("numba is not installed")
+        return warming
+    root = str(Path(__file__).resolve().parents[2])
+    path = os.pathsep.join([root, *(entry for entry in sys.path if entry)])
+    try:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "nesting.solve.compiled"],
+            env={**os.environ, "PYTHONPATH": path},
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+        )
+    except OSError as error:
+        warming = Warming(None)
+        warming._give_up(str(error))
+        return warming
+    return Warming(process)
+
+
+if __name__ == "__main__":
+    fill_cache()
