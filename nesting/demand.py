@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from nesting.project.model import AnyStock, Project
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,3 +63,56 @@ class Group:
     stocks: tuple[Stock, ...]
     panels: tuple[Panel, ...]
     cleats: tuple[Cleat, ...]
+
+
+def groups(project: Project) -> tuple[Group, ...]:
+    """Part a project into groups that share no stock, thickest first.
+
+    Parts and stocks are joined where a stock has the thickness a part asks for; every stock that suits
+    nothing is left out.
+    """
+    stocks = tuple(_stock(project, stock) for stock in project.stocks)
+    wanted: list[tuple[frozenset[int], Panel | Cleat]] = []
+    for part in project.part:
+        suiting = _suiting(project, part.thickness)
+        panel = Panel(part.name, part.length, part.width, part.quantity, part.grain, filler=part.filler, stocks=suiting)
+        wanted.append((suiting, panel))
+    for asked in project.cleat:
+        suiting = _suiting(project, project.cleats.thickness)
+        height = project.cleats.height(asked.kind)
+        wanted.append((suiting, Cleat(asked.name, asked.kind, height, asked.length, asked.quantity, suiting)))
+    joined: list[set[int]] = []
+    for suiting, _ in wanted:
+        touching = [shared for shared in joined if shared & suiting]
+        joined = [shared for shared in joined if not shared & suiting] + [set(suiting).union(*touching)]
+    found = []
+    for shared in joined:
+        indices = sorted(shared)
+        place = {old: new for new, old in enumerate(indices)}
+        pieces = [
+            replace(piece, stocks=frozenset(place[i] for i in suiting))
+            for suiting, piece in wanted
+            if suiting and suiting <= shared
+        ]
+        panels = tuple(piece for piece in pieces if isinstance(piece, Panel))
+        cleats = tuple(piece for piece in pieces if isinstance(piece, Cleat))
+        found.append(Group(tuple(stocks[i] for i in indices), panels, cleats))
+    return tuple(sorted(found, key=lambda group: -max(stock.thickness for stock in group.stocks)))
+
+
+def _stock(project: Project, stock: AnyStock) -> Stock:
+    return Stock(
+        stock.name,
+        stock.kind,
+        stock.length,
+        stock.width,
+        stock.thickness,
+        project.trim(stock),
+        Fraction(stock.price),
+        stock.limit,
+        stock.grain,
+    )
+
+
+def _suiting(project: Project, thickness: Fraction) -> frozenset[int]:
+    return frozenset(i for i, stock in enumerate(project.stocks) if project.suits(thickness, stock))

@@ -9,20 +9,23 @@ as a bound; with demands left out it never undervalues a bin.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.solve.compiled import jit
+from nesting.solve.kernels_knapsack import CROSSCUT, RIP
 from nesting.solve.pattern import Pattern, Put, Split, Strip
 from nesting.solve.points import floor_index, normal_points
 from nesting.solve.problem import Problem
 
 Ints = NDArray[np.int64]
 
-NOTHING, PUT, BLANK, CROSSCUT, RIP = range(5)
+NOTHING, PUT, BLANK = range(3)
+Cut = Literal["rip", "crosscut"]
+Splitting = Callable[[Ints, Ints, Ints, Ints], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,63 +83,54 @@ def points_of(pieces: Pieces, length: int, width: int) -> tuple[Ints, Ints]:
     return xs, ys
 
 
-@jit
-def _bars(xs: Ints, columns: Ints, value: Ints, choice: Ints) -> None:  # pragma: no cover
-    kinds, lengths, values = columns[0], columns[1], columns[2]
+def _bar_worths(xs: Ints, bars: Sequence[tuple[int, int, int]], worth: Ints, choice: Ints) -> None:
+    for i in range(1, xs.size):
+        worth[:, i], choice[:, i] = worth[:, i - 1], choice[:, i - 1]
+        for b, (kind, length, value) in enumerate(bars):
+            if length <= xs[i]:
+                total = value + worth[kind, floor_index(xs, int(xs[i]) - length)]
+                if total > worth[kind, i]:
+                    worth[kind, i], choice[kind, i] = total, b
+
+
+def best_splits(xs: Ints, ys: Ints, value: Ints, choice: Ints) -> None:
+    """Raise ``value[i, j]`` to the best sum of two rectangles that a cut of xs[i] × ys[j] makes.
+
+    The plain twin of :func:`nesting.solve.kernels_knapsack.best_splits`; choices among equals may differ.
+    """
+    halves = [np.arange(1, floor_index(ys, int(y) // 2) + 1) for y in ys]
+    rests = [floor_index(ys, int(y) - ys[half]) for y, half in zip(ys, halves, strict=True)]
     for i in range(xs.size):
+        row, picked = value[i], choice[i]
         if i:
-            for kind in range(value.shape[0]):
-                value[kind, i] = value[kind, i - 1]
-                choice[kind, i] = choice[kind, i - 1]
-        for b in range(kinds.size):
-            if lengths[b] <= xs[i]:
-                rest = np.searchsorted(xs, xs[i] - lengths[b], side="right") - 1
-                total = values[b] + value[kinds[b], rest]
-                if total > value[kinds[b], i]:
-                    value[kinds[b], i] = total
-                    choice[kinds[b], i] = b
+            _raise(row, picked, value[i - 1], choice[i - 1])
+        for i1 in range(1, int(floor_index(xs, int(xs[i]) // 2)) + 1):
+            rest = floor_index(xs, int(xs[i] - xs[i1]))
+            _raise(row, picked, value[i1] + value[rest], i1 * 8 + CROSSCUT)
+        for j in range(1, ys.size):
+            if row[j - 1] > row[j]:
+                row[j], picked[j] = row[j - 1], picked[j - 1]
+            if halves[j].size:
+                totals = row[halves[j]] + row[rests[j]]
+                at = int(totals.argmax())
+                if totals[at] > row[j]:
+                    row[j], picked[j] = totals[at], int(halves[j][at]) * 8 + RIP
 
 
-@jit
-def _splits(xs: Ints, ys: Ints, value: Ints, choice: Ints) -> None:  # pragma: no cover
-    nx, ny = xs.size, ys.size
-    rest_y = np.empty((ny, ny), dtype=np.int64)
-    for j in range(ny):
-        for j1 in range(1, j + 1):
-            rest_y[j, j1] = np.searchsorted(ys, ys[j] - ys[j1], side="right") - 1
-    for i in range(nx):
-        for j in range(1, ny):
-            if value[i, j - 1] > value[i, j]:
-                value[i, j] = value[i, j - 1]
-                choice[i, j] = choice[i, j - 1]
-        if i:
-            for j in range(ny):
-                if value[i - 1, j] > value[i, j]:
-                    value[i, j] = value[i - 1, j]
-                    choice[i, j] = choice[i - 1, j]
-        for i1 in range(1, i):
-            if 2 * xs[i1] > xs[i]:
-                break
-            rest = np.searchsorted(xs, xs[i] - xs[i1], side="right") - 1
-            for j in range(1, ny):
-                total = value[i1, j] + value[rest, j]
-                if total > value[i, j]:
-                    value[i, j] = total
-                    choice[i, j] = i1 * 8 + CROSSCUT
-        for j in range(1, ny):
-            best, best_choice = value[i, j], choice[i, j]
-            if value[i, j - 1] > best:
-                best, best_choice = value[i, j - 1], choice[i, j - 1]
-            for j1 in range(1, j):
-                if 2 * ys[j1] > ys[j]:
-                    break
-                total = value[i, j1] + value[i, rest_y[j, j1]]
-                if total > best:
-                    best, best_choice = total, j1 * 8 + RIP
-            value[i, j], choice[i, j] = best, best_choice
+def _raise(row: Ints, picked: Ints, other: Ints, choice: Ints | int) -> None:
+    better = other > row
+    picked[better] = choice[better] if isinstance(choice, np.ndarray) else choice
+    row[better] = other[better]
 
 
-def fill(pieces: Pieces, xs: Ints, ys: Ints, item_values: Sequence[int], bar_values: Sequence[int]) -> Table:
+def fill(
+    pieces: Pieces,
+    xs: Ints,
+    ys: Ints,
+    item_values: Sequence[int],
+    bar_values: Sequence[int],
+    splits: Splitting = best_splits,
+) -> Table:
     """Solve all sub-rectangles at the given points; values are non-negative integers per item and bar.
 
     Complexity O(nx ny (nx + ny)) for nx, ny points.
@@ -156,7 +150,7 @@ def fill(pieces: Pieces, xs: Ints, ys: Ints, item_values: Sequence[int], bar_val
         better = value[:, j:] < worth_at[:, None]
         value[:, j:] = np.maximum(value[:, j:], worth_at[:, None])
         choice[:, j:][better] = b * 8 + BLANK
-    _splits(xs, ys, value, choice)
+    splits(xs, ys, value, choice)
     return Table(pieces, xs, ys, value, choice, bar_choice)
 
 
@@ -169,8 +163,7 @@ def bar_values_at(pieces: Pieces, xs: Ints, values: Sequence[int]) -> tuple[Ints
     worth = np.zeros((kinds, xs.size), dtype=np.int64)
     choice = np.full((kinds, xs.size), -1, dtype=np.int64)
     if pieces.blanks and pieces.bars:
-        columns = np.array([(kind, length, values[index]) for kind, length, index in pieces.bars], dtype=np.int64)
-        _bars(xs, np.ascontiguousarray(columns.T), worth, choice)
+        _bar_worths(xs, [(kind, length, values[index]) for kind, length, index in pieces.bars], worth, choice)
     return worth, choice
 
 
@@ -217,10 +210,10 @@ def trimmed(leaf: Put | Strip, leaf_length: int, leaf_width: int, length: int, w
     """
     pattern: Pattern = leaf
     spare_x, spare_y = length - leaf_length, width - leaf_width
-    cuts = [("crosscut", leaf_length, spare_x), ("rip", leaf_width, spare_y)]
+    cuts: list[tuple[Cut, int, int]] = [("crosscut", leaf_length, spare_x), ("rip", leaf_width, spare_y)]
     if spare_x * width > spare_y * length:
         cuts.reverse()
     for cut, at, spare in cuts:  # innermost first
         if spare > 0:
-            pattern = Split("rip" if cut == "rip" else "crosscut", at, pattern, None)
+            pattern = Split(cut, at, pattern, None)
     return pattern

@@ -18,6 +18,7 @@ from fractions import Fraction
 from typing import Any
 
 from nesting.solve.columns import Column, Pool, column_of, thinned_to_demand
+from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of, points_of
 from nesting.solve.pattern import Pattern
 from nesting.solve.problem import Problem
@@ -40,7 +41,9 @@ class LinearBound:
 
 
 @dataclass(frozen=True, slots=True)
-class _Bin:
+class Place:
+    """A bin made ready for pricing: what it may be cut into, and its normal points."""
+
     index: int
     pieces: Pieces
     xs: Ints
@@ -48,20 +51,22 @@ class _Bin:
 
 
 def generate(
-    problem: Problem, pool: Pool, stop: Stop, on_bound: Callable[[int], None] | None = None, rounds: int = 300
+    problem: Problem,
+    pool: Pool,
+    stop: Stop,
+    *,
+    kernels: Kernels = PLAIN,
+    on_bound: Callable[[int], None] | None = None,
+    rounds: int = 300,
 ) -> LinearBound:
     """Generate columns into ``pool`` until none improves the linear master; return the best bound met.
 
     Every priced pattern enters the pool, and so does what is left of it within the demands. Bins with more
     than ``MOST_POINTS`` sub-rectangles end the attempt with bound 0.
     """
-    bins = []
-    for index, stock in enumerate(problem.bins):
-        pieces = pieces_of(problem, index)
-        xs, ys = points_of(pieces, stock.length, stock.width)
-        if xs.size * ys.size > MOST_POINTS:
-            return LinearBound(0, ended=False)
-        bins.append(_Bin(index, pieces, xs, ys))
+    bins = places_of(problem)
+    if bins is None:
+        return LinearBound(0, ended=False)
     demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
     master = _Master(problem, demands)
     for column in list(pool):
@@ -77,7 +82,7 @@ def generate(
         for place in bins:
             if stop.reached():
                 return LinearBound(best, ended=False)
-            value, pattern = price(problem, place, whole)
+            value, pattern = price(problem, place, whole, kernels)
             worth.append(value)
             column = column_of(place.index, pattern)
             if value > master.threshold(place.index) * UNIT * (1 + 1e-9) and master.add(column):
@@ -94,15 +99,27 @@ def generate(
     return LinearBound(best, ended=False)
 
 
-def price(problem: Problem, place: _Bin, whole: Sequence[int]) -> tuple[int, Pattern]:
+def places_of(problem: Problem) -> list[Place] | None:
+    """Make every bin ready for pricing; None where one has more than ``MOST_POINTS`` sub-rectangles."""
+    places = []
+    for index, stock in enumerate(problem.bins):
+        pieces = pieces_of(problem, index)
+        xs, ys = points_of(pieces, stock.length, stock.width)
+        if xs.size * ys.size > MOST_POINTS:
+            return None
+        places.append(Place(index, pieces, xs, ys))
+    return places
+
+
+def price(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels = PLAIN) -> tuple[int, Pattern]:
     """Return the greatest worth of one bin at whole prices (items first, then bars) and a pattern that has it."""
     items, bars = list(whole[: len(problem.items)]), list(whole[len(problem.items) :])
     stock = problem.bins[place.index]
     if problem.max_stages is None and problem.first_cut == "any":
-        table = fill(place.pieces, place.xs, place.ys, items, bars)
+        table = fill(place.pieces, place.xs, place.ys, items, bars, kernels.best_splits)
         return table.best, pattern_of(table, stock.length, stock.width)
     sides, rules = (stock.length, stock.width), (problem.first_cut, problem.max_stages)
-    staged = StagedTable(place.pieces, place.xs, place.ys, sides, (items, bars), rules)
+    staged = StagedTable(place.pieces, place.xs, place.ys, sides, (items, bars), rules, kernels)
     return staged.best, staged.pattern()
 
 

@@ -9,14 +9,25 @@ crosscutting its bars as the crosscut stage after it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from nesting.solve.compiled import jit
-from nesting.solve.knapsack import Ints, Pieces, Table, bar_values_at, bars_of, fill, pattern_of
+from nesting.solve.knapsack import (
+    Ints,
+    Pieces,
+    Table,
+    bar_values_at,
+    bars_of,
+    best_splits,
+    fill,
+    pattern_of,
+)
 from nesting.solve.pattern import Pattern, Put, Split, Strip
 from nesting.solve.points import floor_index
+
+if TYPE_CHECKING:
+    from nesting.solve.compiled import Kernels
 
 Cut = Literal["rip", "crosscut"]
 OTHER: dict[Cut, Cut] = {"rip": "crosscut", "crosscut": "rip"}
@@ -26,23 +37,17 @@ WHOLE = -2
 """Choice: no cut of this stage, the rectangle goes to the next one as it is."""
 
 
-@jit
-def _stage(points: Ints, base: Ints, value: Ints, choice: Ints) -> None:  # pragma: no cover
-    rows, n = base.shape
-    for j in range(n):
-        for i in range(rows):
-            value[i, j] = base[i, j]
-            choice[i, j] = -2
-            if j and value[i, j - 1] > value[i, j]:
-                value[i, j] = value[i, j - 1]
-                choice[i, j] = -1
+def best_stage(points: Ints, base: Ints, value: Ints, choice: Ints) -> None:
+    """Fill the knapsacks of one stage; the plain twin of :func:`nesting.solve.kernels_knapsack.best_stage`."""
+    for j in range(points.size):
+        value[:, j], choice[:, j] = base[:, j], WHOLE
+        if j:
+            better = value[:, j - 1] > value[:, j]
+            value[better, j], choice[better, j] = value[better, j - 1], SKIP
         for j1 in range(1, j):
-            rest = np.searchsorted(points, points[j] - points[j1], side="right") - 1
-            for i in range(rows):
-                total = base[i, j1] + value[i, rest]
-                if total > value[i, j]:
-                    value[i, j] = total
-                    choice[i, j] = j1
+            total = base[:, j1] + value[:, floor_index(points, int(points[j] - points[j1]))]
+            better = total > value[:, j]
+            value[better, j], choice[better, j] = total[better], j1
 
 
 @dataclass(slots=True)
@@ -67,6 +72,7 @@ class StagedTable:
         sides: tuple[int, int],
         values: tuple[list[int], list[int]],
         rules: tuple[Literal["rip", "crosscut", "any"], int | None],
+        kernels: Kernels | None = None,
     ) -> None:
         first, limit = rules
         self.pieces, self.sides = pieces, sides
@@ -75,9 +81,10 @@ class StagedTable:
         self.free: Table | None = None
         self.exact, self.exact_choice = self._exact()
         self.bar_worth, self.bar_choice = bar_values_at(pieces, self.xs, values[1])
+        self.stage = kernels.best_stage if kernels else best_stage
         self.levels: list[dict[Cut, _Level]] = []
         if limit is None:
-            self.free = fill(pieces, self.xs, self.ys, *values)
+            self.free = fill(pieces, self.xs, self.ys, *values, kernels.best_splits if kernels else best_splits)
         else:
             for stages in range(1, limit + 1):
                 self.levels.append({"rip": self._level("rip", stages), "crosscut": self._level("crosscut", stages)})
@@ -106,10 +113,10 @@ class StagedTable:
                     blank_at[int(i), j] = b
         value, choice = np.empty_like(base), np.empty_like(base)
         if cut == "rip":
-            _stage(self.ys, base, value, choice)
+            self.stage(self.ys, base, value, choice)
         else:
             across, picked = np.empty_like(base.T, order="C"), np.empty_like(base.T, order="C")
-            _stage(self.xs, np.ascontiguousarray(base.T), across, picked)
+            self.stage(self.xs, np.ascontiguousarray(base.T), across, picked)
             value, choice = np.ascontiguousarray(across.T), np.ascontiguousarray(picked.T)
         return _Level(cut, base, blank_at, value, choice)
 
