@@ -167,6 +167,8 @@ class Divider:
             against: Against = "low" if low_of(piece, cut) == low_of(node, cut) else "high"
             setting = size_of(piece, cut)
             useless = piece.role == "waste" and len(node.pieces) > 1
+            if useless and setting < self.saw.narrowest_rip:
+                continue
             rough = self._rough(node, cut, against, layout)
             for station in stations(self.saw, cut, along, across, setting):
                 rank = self._rank(station, cut, along, setting)
