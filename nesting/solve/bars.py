@@ -50,12 +50,13 @@ def narrowest(problem: Problem) -> dict[tuple[int, int | None], int]:
     widths: dict[tuple[int, int | None], int] = {}
     for row in problem.blanks:
         for blank in row:
-            key = _key(blank.low, blank.high)
+            key = kind_pair(blank.low, blank.high)
             widths[key] = min(blank.width, widths.get(key, blank.width))
     return widths
 
 
-def _key(low: int, high: int | None) -> tuple[int, int | None]:
+def kind_pair(low: int, high: int | None) -> tuple[int, int | None]:
+    """Return two kinds in order, the key by which blanks of them are known."""
     return (low, None) if high is None else (min(low, high), max(low, high))
 
 
@@ -74,7 +75,9 @@ def relaxed(problem: Problem) -> Problem:
     for kind in kinds:
         alone = [2 * widths[kind, None]] if (kind, None) in widths else []
         paired = [widths[kind, kind]] if (kind, kind) in widths else []
-        mixed = [2 * widths[_key(kind, other)] - share[other] for other in share if _key(kind, other) in widths]
+        mixed = [
+            2 * widths[kind_pair(kind, other)] - share[other] for other in share if kind_pair(kind, other) in widths
+        ]
         share[kind] = max(0, min(alone + paired + mixed, default=0))
     bins = tuple(replace(stock, width=2 * stock.width) for stock in problem.bins)
     can = tuple(bool(row) for row in problem.blanks)
@@ -154,27 +157,35 @@ def compose(problem: Problem, seed: int) -> Composition:
     else:  # what is left over from each kind pairs with the next kind's
         odd = [queue.pop() for queue in queues if len(queue) % 2]
         queues.append(sorted(odd, key=lambda bar: -bar[0]))
-    blanks: Counter[tuple[int, Content]] = Counter()
+    blanks: list[Content] = []
     widths = narrowest(problem)
     for queue in queues:
         while queue:
             used, kind, cleats = queue.pop(0)
             partner = None
-            if queue and queue[0][0] >= unlike * used and _key(kind, queue[0][1]) in widths:
+            if queue and queue[0][0] >= unlike * used and kind_pair(kind, queue[0][1]) in widths:
                 partner = queue.pop(0)
             if partner is None:
-                blanks[used, Content(kind, None, cleats, None)] += 1
+                blanks.append(Content(kind, None, cleats, None))
             else:
-                blanks[used, Content(kind, partner[1], cleats, partner[2])] += 1
-    return _as_items(problem, blanks)
+                blanks.append(Content(kind, partner[1], cleats, partner[2]))
+    return as_items(problem, blanks)
 
 
-def _as_items(problem: Problem, blanks: Counter[tuple[int, Content]]) -> Composition:
+def as_items(problem: Problem, blanks: Sequence[Content]) -> Composition:
+    """Return the problem with these blanks as rectangles; a blank is as wide as the widest stock's rule asks."""
     items, contents = list(problem.items), []
-    for (used, content), count in sorted(blanks.items(), key=lambda entry: (-entry[0][0], repr(entry[0][1]))):
-        key = _key(content.low_kind, content.high_kind)
+    counted = Counter(blanks)
+
+    def length_of(content: Content) -> int:
+        return max(sum(problem.bars[cleat].length for cleat in bar) for bar in (content.low, content.high or ()))
+
+    for content in sorted(counted, key=lambda content: (-length_of(content), repr(content))):
+        used, count = length_of(content), counted[content]
+        key = kind_pair(content.low_kind, content.high_kind)
         fitting = [
-            next((blank.width for blank in row if _key(blank.low, blank.high) == key), None) for row in problem.blanks
+            next((blank.width for blank in row if kind_pair(blank.low, blank.high) == key), None)
+            for row in problem.blanks
         ]
         width = max(width for width in fitting if width is not None)
         ways = tuple(
@@ -207,9 +218,9 @@ def _with_strips(problem: Problem, composition: Composition, bin_index: int, pat
         )
     if isinstance(pattern, Put) and pattern.item >= composition.first:
         content = composition.contents[pattern.item - composition.first]
-        key = _key(content.low_kind, content.high_kind)
+        key = kind_pair(content.low_kind, content.high_kind)
         row = problem.blanks[bin_index]
-        index = next(i for i, blank in enumerate(row) if _key(blank.low, blank.high) == key)
+        index = next(i for i, blank in enumerate(row) if kind_pair(blank.low, blank.high) == key)
         low, high = content.low, content.high
         if high is not None and row[index].low != content.low_kind:
             low, high = high, low

@@ -8,7 +8,7 @@ valid, bounds stay bounds only of the rounded problem, and :attr:`Gridded.exact`
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -123,7 +123,7 @@ def put_on_grid(group: Group, rules: Rules) -> Gridded:
             ways_on(panel, stock) if index in panel.stocks else (False, False)
             for index, stock in enumerate(group.stocks)
         )
-        items.append(_fitting(Item(up(panel.length), up(panel.width), panel.quantity, ways), bins))
+        items.append(fitting(Item(up(panel.length), up(panel.width), panel.quantity, ways), bins))
     bars = tuple(Bar(heights.index(cleat.height), up(cleat.length), cleat.quantity) for cleat in group.cleats)
     problem = Problem(
         tuple(bins),
@@ -138,7 +138,7 @@ def put_on_grid(group: Group, rules: Rules) -> Gridded:
     return Gridded(problem, group.stocks, panels, group.cleats, blanks, rules, scale, money, exact)
 
 
-def _fitting(item: Item, bins: list[Bin]) -> Item:
+def fitting(item: Item, bins: Sequence[Bin]) -> Item:
     """Drop the ways in which an item is larger than the bin."""
     ways = tuple(
         (

@@ -49,20 +49,29 @@ def best_splits(xs: Any, ys: Any, value: Any, choice: Any) -> None:
 def best_stage(points: Any, base: Any, value: Any, choice: Any) -> None:
     """Fill the one-dimensional knapsacks of one stage: ``value[i, j]`` from pieces ``base[i, j1]`` along points.
 
-    ``choice`` is an index, or -1 where the last of the side is waste, or -2 for one piece.
+    ``choice`` is an index, or -1 where the last of the side is waste, or -2 for one piece. Only pieces worth
+    more than every narrower one are tried.
     """
     rows, n = base.shape
+    rest = np.zeros((n, n), dtype=np.int64)
     for j in range(n):
-        for i in range(rows):
-            value[i, j] = base[i, j]
-            choice[i, j] = -2
-            if j and value[i, j - 1] > value[i, j]:
-                value[i, j] = value[i, j - 1]
-                choice[i, j] = -1
         for j1 in range(1, j):
-            rest = np.searchsorted(points, points[j] - points[j1], side="right") - 1
-            for i in range(rows):
-                total = base[i, j1] + value[i, rest]
-                if total > value[i, j]:
-                    value[i, j] = total
-                    choice[i, j] = j1
+            rest[j, j1] = np.searchsorted(points, points[j] - points[j1], side="right") - 1
+    steps = np.zeros(n, dtype=np.int64)
+    for i in range(rows):
+        count, most = 0, 0
+        for j in range(n):
+            best, chosen = base[i, j], -2
+            if j and value[i, j - 1] > best:
+                best, chosen = value[i, j - 1], -1
+            for s in range(count):
+                total = base[i, steps[s]] + value[i, rest[j, steps[s]]]
+                if total > best:
+                    best, chosen = total, steps[s]
+            value[i, j] = best
+            choice[i, j] = chosen
+            if base[i, j] > most:
+                most = base[i, j]
+                if j:
+                    steps[count] = j
+                    count += 1

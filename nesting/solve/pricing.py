@@ -20,13 +20,15 @@ from typing import Any
 from nesting.solve.columns import Column, Pool, column_of, thinned_to_demand
 from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of, points_of
-from nesting.solve.pattern import Pattern
+from nesting.solve.pattern import Pattern, contents
 from nesting.solve.problem import Problem
 from nesting.solve.staged import StagedTable
 from nesting.solve.stop import Stop
 
 UNIT = 10**7
 """Prices are whole multiples of 1 / UNIT of the integer money."""
+
+REFILLS = 6
 
 MOST_POINTS = 400_000
 """A bin with more sub-rectangles than this is not priced: its table would take seconds."""
@@ -88,7 +90,10 @@ def generate(
             if value > master.threshold(place.index) * UNIT * (1 + 1e-9) and master.add(column):
                 fresh = True
                 pool.add(place.index, pattern)
-            pool.add(place.index, thinned_to_demand(problem, pattern))
+            if limited(problem):
+                pool.add(place.index, price_within(problem, place, whole, kernels, stop))
+            else:
+                pool.add(place.index, thinned_to_demand(problem, pattern))
         bound = bound_from_prices(problem, demands, whole, worth)
         if bound > best:
             best = bound
@@ -113,14 +118,45 @@ def places_of(problem: Problem) -> list[Place] | None:
 
 def price(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels = PLAIN) -> tuple[int, Pattern]:
     """Return the greatest worth of one bin at whole prices (items first, then bars) and a pattern that has it."""
-    items, bars = list(whole[: len(problem.items)]), list(whole[len(problem.items) :])
     stock = problem.bins[place.index]
-    if problem.max_stages is None and problem.first_cut == "any":
+    if not limited(problem):
+        items, bars = whole[: len(problem.items)], whole[len(problem.items) :]
         table = fill(place.pieces, place.xs, place.ys, items, bars, kernels.best_splits)
         return table.best, pattern_of(table, stock.length, stock.width)
-    sides, rules = (stock.length, stock.width), (problem.first_cut, problem.max_stages)
-    staged = StagedTable(place.pieces, place.xs, place.ys, sides, (items, bars), rules, kernels)
+    staged = _staged(problem, place, whole, kernels)
     return staged.best, staged.pattern()
+
+
+def limited(problem: Problem) -> bool:
+    """Whether stages or the direction of the first cut are limited."""
+    return problem.max_stages is not None or problem.first_cut != "any"
+
+
+def _staged(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels) -> StagedTable:
+    stock = problem.bins[place.index]
+    values = list(whole[: len(problem.items)]), list(whole[len(problem.items) :])
+    rules = (problem.first_cut, problem.max_stages)
+    return StagedTable(place.pieces, place.xs, place.ys, (stock.length, stock.width), values, rules, kernels)
+
+
+def price_within(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels, stop: Stop) -> Pattern:
+    """Return a good pattern within the demands: priced, thinned, and filled again with what is still wanted.
+
+    Heuristic, for columns and plans; under limited stages, where insertion cannot fill the holes.
+    """
+    pattern = thinned_to_demand(problem, price(problem, place, whole, kernels)[1])
+    for _ in range(REFILLS if limited(problem) else 0):
+        items, bars = contents(pattern)
+        left = [item.demand - items[i] for i, item in enumerate(problem.items)]
+        left += [bar.demand - bars[i] for i, bar in enumerate(problem.bars)]
+        masked = [value if n > 0 else 0 for value, n in zip(whole, left, strict=True)]
+        if stop.reached() or not any(masked):
+            break
+        fuller = thinned_to_demand(problem, _staged(problem, place, masked, kernels).refilled(pattern))
+        if contents(fuller) == (items, bars):
+            break
+        pattern = fuller
+    return pattern
 
 
 def bound_from_prices(problem: Problem, demands: Sequence[int], whole: Sequence[int], worth: Sequence[int]) -> int:

@@ -12,10 +12,10 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 
-from nesting.solve.columns import Pool, thinned_to_demand, without_surplus
+from nesting.solve.columns import Pool, without_surplus
 from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.pattern import Pattern, Plan, Sheet, contents
-from nesting.solve.pricing import Place, places_of, price
+from nesting.solve.pricing import Place, places_of, price_within
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
 
@@ -72,8 +72,7 @@ def _one_pass(
                 return None
             if stock_left[place.index] == 0:
                 continue
-            _, pattern = price(left, place, whole, kernels)
-            kept = thinned_to_demand(left, pattern)
+            kept = price_within(left, place, whole, kernels, stop)
             worth = sum(whole[i] * n for i, n in contents(kept)[0].items())
             worth += sum(whole[split + i] * n for i, n in contents(kept)[1].items())
             if worth:

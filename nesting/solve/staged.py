@@ -39,15 +39,18 @@ WHOLE = -2
 
 def best_stage(points: Ints, base: Ints, value: Ints, choice: Ints) -> None:
     """Fill the knapsacks of one stage; the plain twin of :func:`nesting.solve.kernels_knapsack.best_stage`."""
+    steps: list[int] = []
     for j in range(points.size):
         value[:, j], choice[:, j] = base[:, j], WHOLE
         if j:
             better = value[:, j - 1] > value[:, j]
             value[better, j], choice[better, j] = value[better, j - 1], SKIP
-        for j1 in range(1, j):
+        for j1 in steps:
             total = base[:, j1] + value[:, floor_index(points, int(points[j] - points[j1]))]
             better = total > value[:, j]
             value[better, j], choice[better, j] = total[better], j1
+        if j and (base[:, j] > base[:, :j].max(axis=1)).any():
+            steps.append(j)
 
 
 @dataclass(slots=True)
@@ -219,3 +222,44 @@ class StagedTable:
         near = self._base(level, cut, i, at) if along_y else self._base(level, cut, at, j)
         far = self._piece(level, cut, i, rest) if along_y else self._piece(level, cut, rest, j)
         return Split(cut, mark, near, far)
+
+    # -- filling what a bounded demand left empty
+
+    def refilled(self, pattern: Pattern) -> Pattern:
+        """Return a pattern of this bin with every rest and every bar filled as these values have it best."""
+        if pattern is None:
+            return self.pattern()
+        if not isinstance(pattern, Split):
+            return pattern
+        return self._refill(pattern, self.sides, len(self.levels) - 1, pattern.cut)
+
+    def _refill(self, node: Pattern, sides: tuple[int, int], level: int, cut: Cut) -> Pattern:
+        """Fill below ``node``, in whose space cuts in direction ``cut`` belong to the stage ``level``."""
+        length, width = sides
+        if node is None:
+            if self.free is not None:
+                return pattern_of(self.free, length, width)
+            return self._piece(level, cut, int(floor_index(self.xs, length)), int(floor_index(self.ys, width)))
+        if isinstance(node, Strip):
+            spare = level - (cut == "crosscut")
+            return self._longer(node, length) if self.free is not None or spare > 0 else node
+        if isinstance(node, Put):
+            return node
+        if node.cut != cut:
+            return self._refill(node, sides, level - 1, node.cut)
+        if cut == "rip":
+            low, high = (length, node.at), (length, width - node.at)
+        else:
+            low, high = (node.at, width), (length - node.at, width)
+        return Split(cut, node.at, self._refill(node.low, low, level, cut), self._refill(node.high, high, level, cut))
+
+    def _longer(self, strip: Strip, length: int) -> Strip:
+        """Append cleats to the bars of a strip while there is room."""
+        lengths = {index: bar_length for _, bar_length, index in self.pieces.bars}
+        _, low, high, _ = next(blank for blank in self.pieces.blanks if blank[3] == strip.blank)
+
+        def more(bar: tuple[int, ...], kind: int) -> tuple[int, ...]:
+            room = length - sum(lengths[index] for index in bar)
+            return bar + bars_of(self.pieces, self.xs, self.bar_choice, kind, room)
+
+        return Strip(strip.blank, more(strip.low, low), None if strip.high is None else more(strip.high, high))

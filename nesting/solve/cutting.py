@@ -1,0 +1,217 @@
+"""One thickness group from demand to layouts: the cheapest plan, fillers in its rests, the better of equals.
+
+The order of what matters: cost; then filler area; then fewer different settings and cuts; then the largest
+single leftover. The first is proven or bounded by the search, the others are chosen among the plans of equal
+cost that the search met.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from nesting.demand import Group, Panel
+from nesting.layout import Layout, Node
+from nesting.solve.compiled import PLAIN, Kernels, load, ready
+from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
+from nesting.solve.pattern import Plan, Sheet, contents
+from nesting.solve.problem import Bin, Bound, Item, Problem
+from nesting.solve.progress import Observer
+from nesting.solve.rests import filled, largest_rest, opened
+from nesting.solve.search import Solution, solve
+from nesting.solve.stop import Stop
+from nesting.solve.trees import TreeBuilder
+
+CANDIDATES = 6
+"""Plans of equal cost handed on, for the sequence to choose among."""
+
+EASY_STAGES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """The layouts of one group, the best first, then others as cheap; money in the project's currency."""
+
+    candidates: tuple[tuple[Layout, ...], ...]
+    cost: Fraction
+    bound: Fraction
+    proven: bool
+    why: Bound
+    exact: bool
+    missing: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def money_on_grid(gridded: Gridded) -> Problem:
+    """Return the problem with areas for prices where nothing has a price, so that the least plywood is used."""
+    problem = gridded.problem
+    if any(stock.cost for stock in problem.bins):
+        return problem
+    bins = tuple(replace(stock, cost=stock.length * stock.width) for stock in problem.bins)
+    return replace(problem, bins=bins)
+
+
+def cut_group(
+    group: Group,
+    rules: Rules,
+    unit: Literal["in", "mm"],
+    letters: Mapping[str, str],
+    stop: Stop,
+    seed: int,
+    observer: Observer | None = None,
+) -> Cutting:
+    """Solve one thickness group and return its layouts, named by each stock's letter and a number.
+
+    ``missing`` is not empty where the stock runs out: one sentence for each part that could not be made.
+    Raises nothing of its own; every panel and cleat must fit some stock (see :func:`homeless`).
+    """
+    gridded = put_on_grid(group, rules)
+    if not gridded.panels and not gridded.cleats:
+        return Cutting(((),), Fraction(0), Fraction(0), proven=True, why=Bound(0, "nothing"), exact=True)
+    problem = money_on_grid(gridded)
+    found = solve(problem, stop, seed, observer)
+    if found.plan is None:
+        return Cutting((), Fraction(0), Fraction(0), proven=False, why=found.bound, exact=gridded.exact)
+    unpriced = problem is not gridded.problem
+    cost, bound = (Fraction(0), Fraction(0)) if unpriced else _money(gridded, found)
+    if found.short:
+        missing = _missing(gridded, found.plan)
+        return Cutting((), cost, bound, proven=False, why=found.bound, exact=gridded.exact, missing=missing)
+    fillers = tuple(panel for panel in group.panels if panel.filler)
+    wide = _with_fillers(gridded, problem, fillers)
+    panels = gridded.panels + fillers
+    builder = TreeBuilder(gridded, panels, unit)
+    kernels = load() if ready() else PLAIN
+    ranked = _ranked(wide, [found.plan, *found.ties], panels, gridded, kernels)
+    built: list[tuple[tuple[int, int, Fraction], tuple[Layout, ...]]] = []
+    for plan in ranked[:CANDIDATES]:
+        layouts = _layouts(builder, plan, gridded, letters)
+        built.append((_effort(layouts), layouts))
+    built.sort(key=lambda entry: entry[0])
+    return Cutting(
+        tuple(layouts for _, layouts in built),
+        cost,
+        bound,
+        proven=unpriced or found.proven,
+        why=found.bound,
+        exact=gridded.exact,
+        warnings=found.warnings,
+    )
+
+
+def _money(gridded: Gridded, found: Solution) -> tuple[Fraction, Fraction]:
+    bound = min(found.bound.cost, found.cost)
+    return Fraction(found.cost, gridded.money), Fraction(bound, gridded.money)
+
+
+def _with_fillers(gridded: Gridded, problem: Problem, fillers: Sequence[Panel]) -> Problem:
+    """Add fillers as items of no demand behind the others."""
+    if not fillers:
+        return problem
+    kerf = gridded.rules.kerf
+
+    def up(side: Fraction) -> int:
+        return -int(-(side + kerf) * gridded.scale // 1)
+
+    items = list(problem.items)
+    for panel in fillers:
+        ways = tuple(
+            ways_on(panel, stock) if index in panel.stocks else (False, False)
+            for index, stock in enumerate(gridded.stocks)
+        )
+        items.append(fitting(Item(up(panel.length), up(panel.width), 0, ways), problem.bins))
+    return replace(problem, items=tuple(items))
+
+
+def _ranked(
+    problem: Problem, plans: Sequence[Plan], panels: Sequence[Panel], gridded: Gridded, kernels: Kernels
+) -> list[Plan]:
+    """Fill the plans and return those of the greatest filler area, the largest leftover first."""
+    first = len(gridded.panels)
+    wanted = [panel.quantity if index >= first else 0 for index, panel in enumerate(panels)]
+    values = [int(panel.length * panel.width * gridded.scale**2) for panel in panels]
+    rated: list[tuple[int, int, Plan]] = []
+    for plan in dict.fromkeys(plans):
+        full = filled(problem, plan, wanted, values, kernels) if any(wanted) else plan
+        area = sum(values[i] * n for sheet in full for i, n in contents(sheet.pattern)[0].items() if i >= first)
+        rest = max(_rest(problem, sheet) for sheet in full)
+        rated.append((area, rest, full))
+    most = max(area for area, _, _ in rated)
+    rated.sort(key=lambda entry: -entry[1])
+    return [plan for area, _, plan in rated if area == most]
+
+
+def _rest(problem: Problem, sheet: Sheet) -> int:
+    stock = problem.bins[sheet.bin]
+    pattern = opened(problem, sheet.bin, sheet.pattern, stock.length, stock.width)
+    return largest_rest(pattern, stock.length, stock.width)
+
+
+def _layouts(
+    builder: TreeBuilder, plan: Plan, gridded: Gridded, letters: Mapping[str, str]
+) -> tuple[Layout, ...]:
+    counts: Counter[int] = Counter()
+    layouts = []
+    for sheet in sorted(plan, key=lambda sheet: sheet.bin):
+        counts[sheet.bin] += 1
+        name = f"{letters[gridded.stocks[sheet.bin].name]}{counts[sheet.bin]}"
+        layouts.append(builder.layout(name, sheet.bin, sheet.pattern))
+    return tuple(layouts)
+
+
+def _effort(layouts: Sequence[Layout]) -> tuple[int, int, Fraction]:
+    """Rate layouts: different settings, cuts, and (negative) the largest leftover; less is better.
+
+    A setting is what a cut leaves on either side that is no waste, taken once for rips and once for crosscuts.
+    """
+    settings: set[tuple[str | None, Fraction, Fraction]] = set()
+    cuts, largest = 0, Fraction(0)
+    for layout in layouts:
+        for node in layout.tree.walk():
+            if node.role == "cut":
+                cuts += 1
+                settings.add((node.cut, node.bevel, _setting(node)))
+            elif node.role == "offcut":
+                largest = max(largest, node.length * node.width)
+    return len(settings), cuts, -largest
+
+
+def _setting(node: Node) -> Fraction:
+    kept = [piece for piece in node.pieces if piece.role != "waste"] or list(node.pieces)
+    return min(piece.width if node.cut == "rip" else piece.length for piece in kept)
+
+
+def _missing(gridded: Gridded, plan: Plan) -> tuple[str, ...]:
+    """Say what the sheets beyond the stock would have held."""
+    used: Counter[int] = Counter()
+    items: Counter[int] = Counter()
+    bars: Counter[int] = Counter()
+    for sheet in plan:
+        used[sheet.bin] += 1
+        limit = gridded.stocks[sheet.bin].available
+        if limit is not None and used[sheet.bin] > limit:
+            here = contents(sheet.pattern)
+            items.update(here[0])
+            bars.update(here[1])
+    names = [(gridded.panels[i].name, n) for i, n in sorted(items.items())]
+    names += [(gridded.cleats[i].name, n) for i, n in sorted(bars.items())]
+    return tuple(f"{n} of {name!r} cannot be cut: the stock of its thickness runs out" for name, n in names)
+
+
+def homeless(group: Group, rules: Rules) -> list[tuple[Panel | object, tuple[Fraction, Fraction]]]:
+    """Return the pieces of a group that fit no stock by size and grain."""
+    gridded = put_on_grid(group, rules)
+    lost: list[tuple[Panel | object, tuple[Fraction, Fraction]]] = []
+    for panel, item in zip(gridded.panels, gridded.problem.items, strict=True):
+        if not any(any(ways) for ways in item.ways):
+            lost.append((panel, (panel.length, panel.width)))
+    for cleat, bar in zip(gridded.cleats, gridded.problem.bars, strict=True):
+        if not any(
+            stock.length >= bar.length and any(blank.low == bar.kind and blank.width <= stock.width for blank in row)
+            for stock, row in zip(gridded.problem.bins, gridded.problem.blanks, strict=True)
+        ):
+            lost.append((cleat, (cleat.length, cleat.height)))
+    return lost

@@ -1,0 +1,94 @@
+"""Tiny jobs solved outright: every way of gathering the cleats, and for each the exact packing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+
+from nesting.solve.bars import Composition, Content, as_items, decomposed, kind_pair, narrowest
+from nesting.solve.columns import cost_of
+from nesting.solve.pattern import Plan
+from nesting.solve.problem import Problem
+from nesting.solve.proofs import solve_exactly
+from nesting.solve.stop import Stop
+
+MOST_PIECES = 9
+"""Jobs of more parts and cleats than this are not tried outright."""
+MOST_CLEATS = 6
+
+Cleats = tuple[int, ...]
+
+
+def cheapest_tiny(problem: Problem, stop: Stop) -> Plan | None:
+    """Return a cheapest plan of a tiny job, or None where it is not tiny, has none, or time is up.
+
+    Exact: a plan returned is optimal for unlimited stages.
+    """
+    cleats = tuple(index for index, bar in enumerate(problem.bars) for _ in range(bar.demand))
+    if len(cleats) > MOST_CLEATS:
+        return None
+    best: Plan | None = None
+    for composition in compositions(problem, cleats):
+        if stop.reached():
+            return None
+        plan = solve_exactly(composition.problem, stop)
+        if plan is None:
+            if stop.reached():
+                return None
+            continue
+        if best is None or cost_of(problem, plan) < cost_of(problem, best):
+            best = decomposed(problem, composition, plan)
+    return best
+
+
+def compositions(problem: Problem, cleats: Cleats) -> Iterator[Composition]:
+    """Yield every way of gathering ``cleats`` into blanks, up to the order within bars."""
+    if not cleats:
+        yield Composition(replace(problem, bars=(), blanks=()), len(problem.items), ())
+        return
+    widths = narrowest(problem)
+    kinds = [bar.kind for bar in problem.bars]
+
+    @cache
+    def ways(rest: Cleats) -> frozenset[tuple[Content, ...]]:
+        if not rest:
+            return frozenset({()})
+        first, found = rest[0], set()
+        for bar, left in _bars_with(first, rest[1:], kinds):
+            alone = Content(kinds[first], None, bar, None)
+            if (kinds[first], None) in widths:
+                found |= {_sorted((alone, *more)) for more in ways(left)}
+            for start in sorted(set(left)):
+                if kind_pair(kinds[first], kinds[start]) not in widths:
+                    continue
+                without = _without(left, (start,))
+                for other, still in _bars_with(start, without, kinds):
+                    pair = Content(kinds[first], kinds[start], bar, other)
+                    found |= {_sorted((pair, *more)) for more in ways(still)}
+        return frozenset(found)
+
+    for contents in sorted(ways(cleats), key=repr):
+        yield as_items(problem, contents)
+
+
+def _sorted(contents: tuple[Content, ...]) -> tuple[Content, ...]:
+    return tuple(sorted(contents, key=repr))
+
+
+def _without(cleats: Cleats, taken: Cleats) -> Cleats:
+    left = list(cleats)
+    for cleat in taken:
+        left.remove(cleat)
+    return tuple(left)
+
+
+def _bars_with(first: int, rest: Cleats, kinds: list[int]) -> Iterator[tuple[Cleats, Cleats]]:
+    """Yield every bar that holds ``first`` and others of its kind from ``rest``, with what is left."""
+    same = [cleat for cleat in rest if kinds[cleat] == kinds[first]]
+    seen = set()
+    for mask in range(1 << len(same)):
+        more = tuple(cleat for i, cleat in enumerate(same) if mask >> i & 1)
+        if more not in seen:
+            seen.add(more)
+            yield (first, *more), _without(rest, more)
