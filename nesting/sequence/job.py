@@ -13,8 +13,8 @@ from fractions import Fraction
 from nesting.sequence.divisions import Division, Way
 from nesting.steps import Station
 
-Symbol = tuple[Station, Fraction]
-"""A station and its setting; within one phase all cuts have the same tilt."""
+Symbol = int
+"""Stands for a station with its setting and tilt; equal symbols share a setting."""
 
 
 @dataclass(slots=True, eq=False)
@@ -84,6 +84,7 @@ class _Builder:
         self.groups: list[Group] = []
         self.ops: list[Op] = []
         self.levels: list[Level] = []
+        self._symbols: dict[tuple[Station, Fraction, Fraction], Symbol] = {}
 
     def add(self, pieces: list[tuple[str, Division]], made_by: Op | None, level: Level) -> None:
         waiting = [(pieces, made_by, level)]
@@ -111,7 +112,8 @@ class _Builder:
             guided = next((way for way in operation.ways if way.station == "breakdown saw"), None)
             for way in operation.ways:
                 if guided is None:
-                    ways.setdefault((way.station, way.setting), way)
+                    what = (way.station, way.setting, first.bevel)
+                    ways.setdefault(self._symbols.setdefault(what, len(self._symbols)), way)
             cost = len(pieces) if guided else 0
             op = Op(len(self.ops), group, ways, guided, operation.strips, operation.last, cost)
             self.ops.append(op)

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from nesting.layout import Layout
 from nesting.sequence.carry_out import Workshop
 from nesting.sequence.count import count, number
-from nesting.sequence.divisions import Divider, Division, StockFacts
-from nesting.sequence.greedy import best_of
+from nesting.sequence.divisions import Divider, StockFacts
 from nesting.sequence.job import Job, merge
-from nesting.sequence.shop import Done
+from nesting.sequence.settings import Found, fewest
 from nesting.solve.stop import Stop
 from nesting.steps import Sequence as Steps
 from nesting.trade.saw import Saw
@@ -58,7 +57,9 @@ def plan_work(
         chosen = [(lay.id, d) for lay, d in zip(layouts, wholes, strict=True) if d is not None][start : start + size]
         job = merge(chosen)
         for phase in range(len(job.phases)):
-            workshop.work(_order(job, phase, saw, stop, seed))
+            found = _order(job, phase, saw, stop, seed)
+            workshop.work(found.order)
+            bound += found.bound
     made = workshop.layouts(renumber=rearrange)
     steps = number(workshop.steps(), saw)
     return Work(made, Steps(steps, count(steps, saw, bound), ()))
@@ -79,10 +80,7 @@ def plan_steps(
     return work.sequence
 
 
-def _order(job: Job, phase: int, saw: Saw, stop: Stop, seed: int) -> list[Done]:
+def _order(job: Job, phase: int, saw: Saw, stop: Stop, seed: int) -> Found:
     ops = job.of_phase(phase)
     roots = [g for g in job.groups if g.phase == phase and (g.made_by is None or g.made_by.group.phase < phase)]
-    return best_of(ops, roots, phase, stop, seed, shared=saw.sled_shares_table)
-
-
-__all__ = ["Division", "Work", "plan_steps", "plan_work"]
+    return fewest(ops, roots, phase, stop, seed, shared=saw.sled_shares_table)

@@ -26,10 +26,10 @@ class Shop:
         """``fallen``: the operations that are to fall free, by index; None: whichever is left last."""
         self.phase, self._fallen = phase, fallen
         self.order: list[Done] = []
-        self.ready: dict[int, Op] = {}
         self.ended: set[int] = set()
+        self.ready: dict[Symbol, dict[int, Op]] = {}
+        self.guided: dict[int, Op] = {}
         self._left: dict[int, dict[int, Op]] = {}
-        self._new_guided: list[Op] = []
         for group in roots:
             self._open(group)
 
@@ -40,17 +40,21 @@ class Shop:
 
     def do_all(self, symbol: Symbol, wanted: Callable[[Op], bool] | None = None) -> None:
         """Carry out whatever is ready for a setting, and what becomes ready for it meanwhile."""
-        while ops := [op for op in self.ready.values() if symbol in op.ways and (wanted is None or wanted(op))]:
+        while ops := [op for op in self.ready.get(symbol, {}).values() if wanted is None or wanted(op)]:
             for op in ops:
-                if op.index in self.ready:
+                if op.index not in self.ended:
                     self.do(op, symbol)
 
     def do_guided(self) -> None:
         """Carry out whatever is ready for the guided saw."""
-        while ops := [op for op in self.ready.values() if op.guided is not None]:
-            for op in ops:
-                if op.index in self.ready:
-                    self.do(op, None)
+        while self.guided:
+            self.do(next(iter(self.guided.values())), None)
+
+    def _make_ready(self, op: Op) -> None:
+        if op.guided is not None:
+            self.guided[op.index] = op
+        for symbol in op.ways:
+            self.ready.setdefault(symbol, {})[op.index] = op
 
     def _open(self, group: Group) -> None:
         if group.phase != self.phase:
@@ -58,7 +62,7 @@ class Shop:
         self._left[group.index] = {op.index: op for op in group.ops}
         for op in group.ops:
             if not op.last and not self._waits_to_fall(op):
-                self.ready[op.index] = op
+                self._make_ready(op)
         self._look_for_free(group)
 
     def _waits_to_fall(self, op: Op) -> bool:
@@ -67,7 +71,12 @@ class Shop:
         return self._fallen is not None and op.index in self._fallen
 
     def _end(self, op: Op) -> None:
-        self.ready.pop(op.index, None)
+        self.guided.pop(op.index, None)
+        for symbol in op.ways:
+            ready = self.ready.get(symbol, {})
+            ready.pop(op.index, None)
+            if not ready:
+                self.ready.pop(symbol, None)
         self.ended.add(op.index)
         del self._left[op.group.index][op.index]
         for group in op.gives:
@@ -81,5 +90,5 @@ class Shop:
         op = next(iter(left.values()))
         if op.can_fall_free:
             self._end(op)
-        elif op.index not in self.ready:
-            self.ready[op.index] = op
+        elif op.last or self._waits_to_fall(op):
+            self._make_ready(op)
