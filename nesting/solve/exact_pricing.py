@@ -1,0 +1,202 @@
+"""Exact pricing within demands: every set of parts worth more than a threshold that can be cut from one bin.
+
+Depth first over sets in decreasing weight. A branch is cut off where its profit and the best that the parts
+behind it could add stay below the threshold: the least over several weight systems (areas and products of dual
+feasible functions, rounded down) of an exact knapsack within demands over those parts. Identical parts come in
+order only. Whether a set can be cut is decided by :class:`nesting.solve.boxes.Boxes`. The knapsack relaxation
+follows Baldacci & Boschetti 2007 and Belov, Kartak, Rohling & Scheithauer 2009 (from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nesting.solve.bounds import Scaled, scaled, totals
+from nesting.solve.boxes import Boxes, Full, Held
+from nesting.solve.enlarge import lying
+from nesting.solve.problem import Problem
+from nesting.solve.stop import Stop
+
+Ints = NDArray[np.int64]
+ROOM = 1000
+"""Units of a bin in a weight system."""
+SYSTEMS, TRIED = 4, 24
+"""Weight systems used in one search, and those they are chosen from by the bound they give at the root."""
+FUNCTIONS = 40
+
+
+class OutOfTime(Exception):
+    """The search was stopped: it says nothing about what it did not see."""
+
+
+@dataclass(slots=True)
+class Pricer:
+    """A bin with its store of boxes and its weight systems; kept from one search to the next."""
+
+    bin: int
+    boxes: Boxes
+    weights: Ints
+    demands: list[int]
+    compatible: list[int]
+    order: list[int]
+    nodes: int = 0
+    profits: list[int] = field(default_factory=list)
+
+
+def pricer(problem: Problem, bin_index: int, extra: Sequence[Sequence[float]] = ()) -> Pricer:
+    """Return the pricer of a bin; ``extra`` are further weights of the items, of which a bin holds at most 1."""
+    lies = lying(problem, bin_index)
+    able = [any(row) for row in lies.able.tolist()]
+    demands = [item.demand if can else 0 for item, can in zip(problem.items, able, strict=True)]
+    weights = _systems(scaled(problem, bin_index, FUNCTIONS), np.array(demands, dtype=np.float64))
+    weights = [*weights, *(np.array(row) for row in extra)]
+    units = np.array([np.floor(np.minimum(row, 1.0) * ROOM + 1e-9) for row in weights], dtype=np.int64)
+    boxes = Boxes(lies, demands)
+    n = len(demands)
+    compatible = [0] * n
+    for i in range(n):
+        for j in range(i + 1):
+            if demands[i] and demands[j] and _beside(boxes, i, j):
+                compatible[i] |= 1 << j
+                compatible[j] |= 1 << i
+    area = lies.x[:, 0] * lies.y[:, 0]
+    order = sorted((i for i in range(n) if demands[i]), key=lambda i: (-int(area[i]), i))
+    return Pricer(bin_index, boxes, units, demands, compatible, order)
+
+
+def _beside(boxes: Boxes, one: int, two: int) -> bool:
+    return any(
+        w1 + w2 <= boxes.length or h1 + h2 <= boxes.width
+        for w1, h1 in boxes.singles[one]
+        for w2, h2 in boxes.singles[two]
+    )
+
+
+def _systems(held: Scaled, demands: NDArray[np.float64]) -> list[NDArray[np.float64]]:
+    """Choose pairs of functions: areas, the heaviest pair in all, and the heaviest of each function."""
+    total = totals(held, demands, np.full(demands.size, np.inf), 1.0)
+    pairs = [(0, 0), divmod(int(total.argmax()), total.shape[1])]
+    pairs += sorted({(f, int(total[f].argmax())) for f in range(total.shape[0])}, key=lambda p: -total[p])[:TRIED]
+    pairs += sorted({(int(total[:, g].argmax()), g) for g in range(total.shape[1])}, key=lambda p: -total[p])[:TRIED]
+    rows = []
+    for f, g in dict.fromkeys((int(f), int(g)) for f, g in pairs):
+        rows.append((held.shares_x[f] * held.shares_y[g]).min(axis=1))
+    return rows
+
+
+def knapsack(weights: Sequence[int], profits: Sequence[int], demands: Sequence[int], room: int) -> Ints:
+    """Return the most profit of items ``i``, ``i + 1``, ... within a room, demands kept: ``[i, room]``.
+
+    >>> knapsack([2, 3], [4, 5], [2, 1], 5).tolist()[0]
+    [0, 0, 4, 5, 8, 9]
+    """
+    table = np.zeros((len(weights) + 1, room + 1), dtype=np.int64)
+    for i in range(len(weights) - 1, -1, -1):
+        row = table[i]
+        row[:] = table[i + 1]
+        if not weights[i]:
+            row += demands[i] * profits[i]
+            continue
+        copies = min(demands[i], room // weights[i])
+        chunk = 1
+        while copies > 0:
+            chunk = min(chunk, copies)
+            weight, profit = chunk * weights[i], chunk * profits[i]
+            row[weight:] = np.maximum(row[weight:], row[: room + 1 - weight] + profit)
+            copies -= chunk
+            chunk *= 2
+    return table
+
+
+@dataclass(slots=True)
+class Search:
+    """One search: sets worth at least ``threshold`` go to ``found``; with ``climb`` the threshold follows the best."""
+
+    pricer: Pricer
+    order: list[int]
+    profits: list[int]
+    tables: list[list[list[int]]]
+    weights: list[list[int]]
+    threshold: int
+    stop: Stop
+    climb: bool
+    most: int
+    found: list[tuple[int, Held]] = field(default_factory=list)
+    nodes: int = 0
+
+    def run(self, held: Held, at: int, profit: int, rooms: list[int], able: int) -> None:
+        """Add every part from position ``at`` on to a set, and go on from each larger set."""
+        tables, weights, order = self.tables, self.weights, self.order
+        systems = range(len(tables))
+        demands, boxes, compatible = self.pricer.demands, self.pricer.boxes, self.pricer.compatible
+        last = held.parts[-1] if held.parts else -1
+        for here in range(at, len(order)):
+            if profit + min([tables[s][here][rooms[s]] for s in systems]) < self.threshold:
+                return
+            part = order[here]
+            if not able >> part & 1:
+                continue
+            self.nodes += 1
+            if self.nodes & 63 == 0 and self.stop.reached():
+                raise OutOfTime
+            copies = held.parts.count(part) if part == last else 0
+            further = here if copies + 1 < demands[part] else here + 1
+            left = [rooms[s] - weights[s][here] for s in systems]
+            if min(left) < 0:
+                continue
+            worth = profit + self.profits[here]
+            if worth + min([tables[s][further][left[s]] for s in systems]) < self.threshold:
+                continue
+            larger = boxes.extend(held, part)
+            if larger is None:
+                continue
+            if worth >= self.threshold:
+                self.found.append((worth, larger))
+                if self.climb:
+                    self.threshold = worth + 1
+                elif len(self.found) > self.most:
+                    raise Full
+            self.run(larger, further, worth, left, able & compatible[part])
+
+
+def search(
+    priced: Pricer,
+    profits: Sequence[int],
+    threshold: int,
+    stop: Stop,
+    *,
+    climb: bool = True,
+    worthless: bool = False,
+    most: int = 20_000,
+) -> list[tuple[int, Held]]:
+    """Return sets within demands that can be cut from the bin and are worth at least ``threshold``, with their worth.
+
+    With ``climb`` those that beat all before them, the best last; else all of them whose every part is worth
+    something, or with ``worthless`` simply all. Raises :class:`OutOfTime`, and :class:`Full` where a set is too
+    large to decide or more than ``most`` are found; an empty answer is a proof that there is none.
+    """
+    order = [i for i in priced.order if priced.demands[i] and (profits[i] > 0 or worthless)]
+    worth = [profits[i] for i in order]
+    demands = [priced.demands[i] for i in order]
+    ranked: list[tuple[int, int, Ints, list[int]]] = []
+    for row in priced.weights:
+        weights: list[int] = row[order].tolist()
+        table = knapsack(weights, worth, demands, ROOM)
+        ranked.append((int(table[0, ROOM]), len(ranked), table, weights))
+        if len(ranked) == TRIED:
+            break
+    ranked.sort(key=lambda entry: entry[:2])
+    if not ranked or ranked[0][0] < threshold:
+        return []
+    tables = [entry[2].tolist() for entry in ranked[:SYSTEMS]]
+    chosen = [entry[3] for entry in ranked[:SYSTEMS]]
+    run = Search(priced, order, worth, tables, chosen, threshold, stop, climb, most)
+    try:
+        run.run(priced.boxes.start, 0, 0, [ROOM] * len(tables), -1)
+    finally:
+        priced.nodes += run.nodes
+    return run.found

@@ -1,0 +1,138 @@
+"""Gap enumeration: list every pattern that a cheaper plan could use, and let an integer program decide.
+
+With prices that prove a bound close below the next lower cost, each pattern of a plan of that cost or less wastes
+no more worth than the gap between the two (reduced cost fixing; Scheithauer & Terno 1995, Baldacci & Mingozzi
+2008, from memory). Where all such patterns can be listed, covering the demands by them at that cost is a small
+integer program: no solution proves the dearer plan optimal, a solution is a better plan.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from ortools.linear_solver import pywraplp
+
+from nesting.solve.boxes import Held
+from nesting.solve.columns import without_surplus
+from nesting.solve.exact_pricing import OutOfTime, Pricer, search
+from nesting.solve.pattern import Plan, Sheet
+from nesting.solve.pattern_bound import Content, Prices, content_of
+from nesting.solve.problem import Problem
+from nesting.solve.stop import Stop
+
+Listed = tuple[int, Content, Held]
+"""A bin, what is cut from it, and the set with its boxes."""
+
+
+def candidates(
+    problem: Problem, pricers: Sequence[Pricer], prices: Prices, target: int, stop: Stop, *, worthless: bool
+) -> list[Listed]:
+    """Return every set that a plan of cost ``target`` or less can use, only the largest of nested sets.
+
+    Parts without a price are left out unless ``worthless``. Raises ``OutOfTime`` and ``Full`` of the search.
+    """
+    gap = math.floor(prices.money * target) - prices.total(problem)
+    listed: list[Listed] = []
+    for priced in pricers:
+        least = max(1, prices.ceiling(problem, priced.bin) - gap)
+        found = search(priced, prices.items, least, stop, climb=False, worthless=worthless)
+        listed += [(priced.bin, content_of(held.parts), held) for held in largest(priced, (held for _, held in found))]
+    return listed
+
+
+def largest(priced: Pricer, sets: Iterable[Held]) -> list[Held]:
+    """Leave out sets that another, larger by one part, contains."""
+    by_key = {held.keys[-1]: held for held in sets}
+    for held in list(by_key.values()):
+        for part in set(held.parts):
+            by_key.pop(held.keys[-1] - priced.boxes.unit[part], None)
+    return list(by_key.values())
+
+
+def decide(
+    problem: Problem,
+    pricers: Sequence[Pricer],
+    listed: Sequence[Listed],
+    needed: Sequence[bool],
+    most: int | None,
+    stop: Stop,
+) -> Plan | None:
+    """Return a plan of cost ``most`` or less from the listed sets that covers the needed items; ``None`` if none is.
+
+    Without ``most`` the cheapest plan of these sets.
+
+    Raises :class:`OutOfTime` where the integer program was not decided in time.
+    """
+    solver: Any = pywraplp.Solver.CreateSolver("SCIP")
+    copies = max(1, sum(item.demand for item in problem.items))
+    rows = {
+        i: solver.Constraint(item.demand, solver.infinity())
+        for i, item in enumerate(problem.items)
+        if item.demand and needed[i]
+    }
+    cost = solver.Objective() if most is None else solver.Constraint(0, most)
+    limits = {b: solver.Constraint(0, stock.limit) for b, stock in enumerate(problem.bins) if stock.limit is not None}
+    variables = []
+    for b, content, _ in listed:
+        variable = solver.IntVar(0, copies, "")
+        for item, count in content:
+            if item in rows:
+                rows[item].SetCoefficient(variable, count)
+        cost.SetCoefficient(variable, problem.bins[b].cost)
+        if b in limits:
+            limits[b].SetCoefficient(variable, 1)
+        variables.append(variable)
+    if most is None:
+        cost.SetMinimization()
+    status = run(solver, stop)
+    if status == pywraplp.Solver.INFEASIBLE:
+        return None
+    if status != pywraplp.Solver.OPTIMAL and (most is None or status != pywraplp.Solver.FEASIBLE):
+        raise OutOfTime
+    stores = {priced.bin: priced.boxes for priced in pricers}
+    sheets: list[Sheet] = []
+    for (b, _, held), variable in zip(listed, variables, strict=True):
+        times = round(variable.solution_value())
+        if times:
+            sheets += [Sheet(b, stores[b].pattern(held))] * times
+    return without_surplus(problem, tuple(sheets))
+
+
+def run(solver: Any, stop: Stop) -> int:
+    """Solve an integer program until it ends, time is up or the job is cancelled."""
+    solver.SetTimeLimit(max(1, int(1000 * min(stop.left(), 1e6))))
+    finished = threading.Event()
+
+    def watch() -> None:
+        while not finished.wait(0.05):
+            if stop.cancel.is_set():
+                solver.InterruptSolve()
+
+    watcher = threading.Thread(target=watch, daemon=True)
+    watcher.start()
+    try:
+        return int(solver.Solve())
+    finally:
+        finished.set()
+        watcher.join()
+
+
+def cheaper_plan(problem: Problem, pricers: Sequence[Pricer], prices: Prices, target: int, stop: Stop) -> Plan | None:
+    """Return a plan of cost ``target`` or less, or ``None`` where there is provably none.
+
+    Raises ``OutOfTime`` and ``Full`` where neither was shown.
+    """
+    for worthless in (False, True):
+        needed = [worthless or price > 0 for price in prices.items]
+        if worthless and all(price > 0 for price, item in zip(prices.items, problem.items, strict=True) if item.demand):
+            break
+        listed = candidates(problem, pricers, prices, target, stop, worthless=worthless)
+        plan = decide(problem, pricers, listed, needed, target, stop)
+        if plan is None:
+            return None
+        if all(needed[i] for i, item in enumerate(problem.items) if item.demand):
+            return plan
+    raise OutOfTime
