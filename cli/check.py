@@ -1,0 +1,65 @@
+"""``cleatwright check``: a plan file replayed against every rule, whoever wrote it."""
+
+from __future__ import annotations
+
+import contextlib
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from cli.exits import CANNOT_BE_DONE
+from cli.terminal import OutputFailed, flush, name, plain, say
+from nesting.errors import BadInput, Fault
+
+if TYPE_CHECKING:
+    from nesting.plan import Plan
+
+
+def check(
+    plan: Annotated[str, typer.Argument(metavar="PLAN", help="A plan file, or the folder that holds plan.json.")],
+) -> None:
+    """Replay a plan against every rule (status 1: unsound)."""
+    document = read_plan(plan)
+    from nesting.check import check_plan
+
+    report = check_plan(document)
+    faults = [plain(str(fault)) for fault in report.faults]
+    notes = [plain(str(note)) for note in report.notes]
+    with contextlib.suppress(OutputFailed):  # the verdict stands, whoever stopped reading
+        if faults:
+            say(f"{name(plan)} breaks the rules in {len(faults)} place{'' if len(faults) == 1 else 's'}:")
+            for fault in faults:
+                say(f"  {fault}")
+        else:
+            made = sum(part.made for part in document.parts)
+            say(
+                f"{name(plan)} is sound: {len(document.layouts)} layouts, {made} parts, {len(document.steps)} steps, "
+                "replayed without a fault."
+            )
+        for note in notes:
+            say(f"Note: {note}")
+        flush()
+    if faults:
+        raise typer.Exit(CANNOT_BE_DONE)
+
+
+def read_plan(path: str) -> Plan:
+    """Return the plan of a plan file, or of a folder that holds one; raises :class:`BadInput`."""
+    from nesting.plan import LARGEST_FILE, plan_from_json
+
+    try:
+        file = Path(path)
+        if file.is_dir():
+            file /= "plan.json"
+        with file.open("rb") as stream:
+            data = stream.read(4 * LARGEST_FILE + 1)
+    except OSError as error:
+        raise BadInput([Fault(path, "", f"cannot be read: {error.strerror}")]) from None
+    except ValueError as error:  # a null byte
+        raise BadInput([Fault(path, "", f"is no path: {error}")]) from None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadInput([Fault(path, "", "is not a text in UTF-8")]) from None
+    return plan_from_json(text)

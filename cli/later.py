@@ -1,0 +1,31 @@
+"""Commands that the file formats already name but this version does not have: each says so clearly."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import typer
+
+from cli.exits import BAD_INPUT
+from cli.terminal import tell
+
+LATER = ("compare", "serve", "done", "spoiled", "replan")
+
+
+def announce(app: typer.Typer) -> None:
+    """Let each command of a later version answer for itself, without listing it."""
+    for word in LATER:
+        app.command(
+            word,
+            hidden=True,
+            add_help_option=False,
+            context_settings={"ignore_unknown_options": True, "allow_extra_args": True},
+        )(_answer(word))
+
+
+def _answer(word: str) -> Callable[[], None]:
+    def answer() -> None:
+        tell(f"`cleatwright {word}` comes with a later version; this one has `new`, `plan` and `check`.")
+        raise typer.Exit(BAD_INPUT)
+
+    return answer

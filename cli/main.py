@@ -1,0 +1,67 @@
+"""The program ``cleatwright``: its commands, and how it ends."""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+from collections.abc import Sequence
+from typing import Annotated, NoReturn
+
+import typer
+
+from cli import check, later, new, plan
+from cli.exits import guarded
+from cli.terminal import prepare, say
+
+app = typer.Typer(
+    name="cleatwright",
+    help="Buying lists, cutting layouts and a safe saw sequence for French-cleat storage.",
+    epilog="Exit status: 0 done; 1 the job cannot be done; 2 bad input; 3 a bug; 130 given up with Ctrl-C.",
+    rich_markup_mode=None,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+)
+app.command("new")(new.new)
+app.command("plan")(plan.plan)
+app.command("check")(check.check)
+later.announce(app)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            say(f"cleatwright {version('cleatwright')}")
+        except PackageNotFoundError:  # run from the source tree
+            say("cleatwright, not installed")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
+    ] = False,
+) -> None:
+    pass
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Carry out one command and return its exit status."""
+    prepare()
+    return guarded(lambda: app(list(arguments), standalone_mode=False, prog_name="cleatwright") or 0)
+
+
+def run() -> NoReturn:
+    """Be the program: arguments from the command line, status to the shell."""
+    status = main(sys.argv[1:])
+    if threading.active_count() > 1:  # a search that was given up must not hold up its owner
+        os._exit(status)
+    sys.exit(status)
+
+
+if __name__ == "__main__":
+    run()

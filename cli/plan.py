@@ -1,0 +1,130 @@
+"""``cleatwright plan``: the whole job, from a project file to a folder one can take to the shop."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from cli.exits import GIVEN_UP
+from cli.terminal import OutputFailed, flush, hand_over, name, plain, say, tell
+from nesting.errors import BadInput, CannotBeDone, Fault
+
+if TYPE_CHECKING:
+    from cli.watch import Outcome
+    from nesting.make import Made
+    from nesting.paper.folder import Written
+    from nesting.project.model import Project
+
+LONGEST_SECONDS = 86_400.0
+LARGEST_SEED = 2**31 - 1
+
+
+def _seconds(given: str | float) -> float:
+    text = str(given)
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not 0 < value <= LONGEST_SECONDS:
+        raise typer.BadParameter(f"{plain(text)!r} is not a time; more than 0 and at most {LONGEST_SECONDS:,.0f}")
+    return value
+
+
+def _seed(given: str | int) -> int:
+    text = str(given)
+    if not (text.isascii() and text.isdigit() and len(text) <= 10 and int(text) <= LARGEST_SEED):
+        raise typer.BadParameter(f"{plain(text)!r} is not a seed; a whole number from 0 to {LARGEST_SEED:,}")
+    return int(text)
+
+
+def plan(
+    project: Annotated[str, typer.Argument(metavar="PROJECT", help="The project file (TOML, or JSON).")],
+    out: Annotated[
+        str | None, typer.Option("--out", metavar="DIR", help="Folder to write into; only --json can do without.")
+    ] = None,
+    seconds: Annotated[
+        float, typer.Option(parser=_seconds, metavar="N", help="Longest search: more than 0, at most 86,400.")
+    ] = 10.0,
+    seed: Annotated[int, typer.Option(parser=_seed, metavar="N", help="Seed of the search: 0 to 2,147,483,647.")] = 0,
+    json: Annotated[bool, typer.Option("--json", help="Print the plan file alone on standard output.")] = False,
+) -> None:
+    """Plan the whole job: what to buy, layouts, steps."""
+    if out is None and not json:
+        raise typer.BadParameter("give --out DIR, the folder to write into, or --json", param_hint="--out")
+    asked = _project(project)
+    folder = None if out is None else Path(out)
+    if folder is not None:
+        from nesting.paper.folder import look_over
+
+        look_over(folder)
+    outcome = _planned(asked, seconds, seed)
+    made = _made(outcome)
+    written = _written(folder, made)
+    if outcome.stopped and not made.plan.proven:
+        tell("Stopped early: this is the best plan so far, and it is unproven.")
+    try:
+        _print(made, written, stopped=outcome.stopped, json=json)
+        flush()
+    except OutputFailed as failed:
+        if written is None or json:
+            raise
+        tell(f"Not everything could be printed: {failed.reason}. The plan lies whole in {name(str(folder))}.")
+        if not failed.closed:
+            raise typer.Exit(1) from None
+
+
+def _project(path: str) -> Project:
+    from nesting.project.read import read_project
+
+    try:
+        return read_project(Path(path))
+    except OSError as error:
+        raise BadInput([Fault(path, "", f"cannot be read: {error.strerror}")]) from None
+
+
+def _planned(asked: Project, seconds: float, seed: int) -> Outcome[Made]:
+    from cli.progress import View
+    from cli.watch import watched
+    from nesting.make import plan_project
+
+    return watched(
+        lambda cancel, observer: plan_project(asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer),
+        View(seconds, asked.project.currency),
+    )
+
+
+def _made(outcome: Outcome[Made]) -> Made:
+    if outcome.value is not None:
+        return outcome.value
+    if outcome.stopped and isinstance(outcome.error, CannotBeDone):
+        tell("Stopped before there was a plan; nothing is written.")
+        raise typer.Exit(GIVEN_UP)
+    assert outcome.error is not None  # noqa: S101  (work that has no value has an error)
+    raise outcome.error
+
+
+def _written(folder: Path | None, made: Made) -> Written | None:
+    if folder is None:
+        return None
+    from nesting.paper.contents import contents
+    from nesting.paper.folder import write_folder
+
+    written = write_folder(folder, contents(made.plan))
+    for old, kept in written.kept:
+        tell(f"{name(old)} had been edited since it was written; your version is kept as {name(kept)}.")
+    return written
+
+
+def _print(made: Made, written: Written | None, *, stopped: bool, json: bool) -> None:
+    if json:
+        from nesting.plan import plan_to_json
+
+        hand_over(plan_to_json(made.plan))
+        return
+    from cli.summary import summary
+
+    for line in summary(made.plan, made.summary, written, stopped=stopped):
+        say(line)

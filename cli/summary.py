@@ -1,0 +1,116 @@
+"""A plan in the words of the shop: what to buy, one line a layout, what is proven, what to look out for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from cli.cautions import CAUTIONS
+from cli.money import gap, money
+from cli.terminal import heading, name, plain, table
+from nesting.draw.subject import rule_of
+from nesting.paper.tables import currency_of
+
+if TYPE_CHECKING:
+    from nesting.paper.folder import Written
+    from nesting.plan import LayoutDocument, Plan
+
+
+def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, stopped: bool) -> Iterator[str]:
+    """Yield the lines that ``plan`` prints; ``sentences`` say what was proven and what easier cutting costs."""
+    currency = plain(currency_of(plan))
+    yield heading(f"{name(plan.project)}: {money(plan.cost, currency)}")
+    yield ""
+    yield heading("Buy")
+    yield from _buying_list(plan, currency)
+    yield ""
+    yield heading("Layouts")
+    yield from _layouts(plan)
+    yield ""
+    yield heading("Settings")
+    yield f"  {_settings(plan)}"
+    yield ""
+    yield heading("What was proven")
+    if stopped and not plan.proven:
+        yield "  The search was stopped early: this is the best plan so far, and it is unproven."
+    yield f"  {_proof(plan, currency)}"
+    for sentence in sentences:
+        yield f"  {plain(sentence)}"
+    if plan.warnings:
+        yield ""
+        yield heading("Warnings")
+        for warning in plan.warnings:
+            yield f"  {plain(warning.text)}" + (f" ({name(warning.where)})" if warning.where else "")
+    yield ""
+    yield heading("Cautions")
+    for caution in CAUTIONS:
+        yield f"  {caution}"
+    if written is not None:
+        yield ""
+        yield f"Written into {name(str(written.folder))}: {_files(written.files)}."
+
+
+def _buying_list(plan: Plan, currency: str) -> list[str]:
+    rows: list[tuple[str, ...]] = [
+        (
+            f"  {line.count} ×",
+            name(line.stock),
+            f"at {money(line.unit_price)}" if line.unit_price else "owned already",
+            money(line.cost, currency) if line.unit_price else "",
+        )
+        for line in plan.buy
+    ]
+    if not rows:
+        return ["  Nothing."]
+    total = ("  in all", "", "", money(plan.cost, currency))
+    return table([*rows, total] if len(rows) > 1 else rows, right=(2, 3))
+
+
+def _layouts(plan: Plan) -> list[str]:
+    rule = rule_of(plan)
+    return table(
+        [
+            (
+                f"  {plain(layout.id)}",
+                name(layout.stock),
+                f"{rule.size((layout.length, layout.width))} {plan.unit}",
+                *_use(layout),
+            )
+            for layout in plan.layouts
+        ],
+        right=(3, 4),
+    )
+
+
+def _use(layout: LayoutDocument) -> tuple[str, str]:
+    parts = [node for node in layout.tree.walk() if node.role == "part"]
+    share = sum(part.length * part.width for part in parts) / (layout.length * layout.width)
+    return f"{len(parts)} part{'' if len(parts) == 1 else 's'}", f"{100 * share:.0f} % used"
+
+
+def _settings(plan: Plan) -> str:
+    setups = plan.setups
+    least = "the fewest there can be" if setups.proven else f"at least {setups.bound} whatever the order"
+    return (
+        f"{len(plan.steps)} steps with {setups.total} settings ({least}): fence {setups.fence}, stop {setups.stop}, "
+        f"guide {setups.guide}; the blade's tilt is changed {_times(setups.tilt)}."
+    )
+
+
+def _times(count: int) -> str:
+    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def _proof(plan: Plan, currency: str) -> str:
+    if plan.proven:
+        return f"Cheapest: no choice of stocks below {money(plan.cost, currency)} can do this job."
+    return (
+        f"Not proven cheapest: no plan costs less than {money(plan.cost_bound, currency)}, this one is at most "
+        f"{money(plan.cost - plan.cost_bound, currency)} ({gap(plan.cost, plan.cost_bound)}) above the least."
+    )
+
+
+def _files(files: Sequence[str]) -> str:
+    drawings = sum("/" in file for file in files)
+    tops = [file for file in files if "/" not in file]
+    return ", ".join([*tops, f"{drawings} drawing{'' if drawings == 1 else 's'} in layouts"])
