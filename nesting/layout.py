@@ -54,3 +54,31 @@ class Layout:
     width: Fraction
     thickness: Fraction
     tree: Node
+
+
+def stages(layout: Layout) -> int:
+    """Return the greatest number of alternations of rip and crosscut on a way from the stock to a piece.
+
+    A bevel rip counts as a rip. Cuts at the root that only take waste off the stock's outline do not count:
+    they trim edges and bring the piece to size.
+    """
+    tree = layout.tree
+    while tree.role == "cut" and not tree.bevel:
+        kept = [piece for piece in tree.pieces if piece.role != "waste"]
+        if len(kept) != 1 or not any(_at_edge(layout, piece) for piece in (*tree.pieces, tree) if piece is not kept[0]):
+            break
+        tree = kept[0]
+    deepest = 0
+    todo: list[tuple[Node, CutKind | None, int]] = [(tree, None, 0)]
+    while todo:
+        node, last, count = todo.pop()
+        if node.role == "cut":
+            here = count + (node.cut != last)
+            deepest = max(deepest, here)
+            todo += [(piece, node.cut, here) for piece in node.pieces]
+    return deepest
+
+
+def _at_edge(layout: Layout, node: Node) -> bool:
+    ends_x, ends_y = node.x + node.length, node.y + node.width
+    return node.x == 0 or node.y == 0 or ends_x == layout.length or ends_y == layout.width

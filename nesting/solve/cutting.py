@@ -8,27 +8,26 @@ cost that the search met.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from nesting.demand import Group, Panel
+from nesting.demand import Cleat, Group, Panel
 from nesting.layout import Layout, Node
 from nesting.solve.compiled import PLAIN, Kernels, load, ready
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
-from nesting.solve.problem import Bin, Bound, Item, Problem
-from nesting.solve.progress import Observer
+from nesting.solve.problem import Bound, Item, Problem
+from nesting.solve.progress import News
 from nesting.solve.rests import filled, largest_rest, opened
 from nesting.solve.search import Solution, solve
 from nesting.solve.stop import Stop
 from nesting.solve.trees import TreeBuilder
 
+MoneyObserver = Callable[[Fraction | None, Fraction, str], None]
 CANDIDATES = 6
 """Plans of equal cost handed on, for the sequence to choose among."""
-
-EASY_STAGES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +60,7 @@ def cut_group(
     letters: Mapping[str, str],
     stop: Stop,
     seed: int,
-    observer: Observer | None = None,
+    observer: MoneyObserver | None = None,
 ) -> Cutting:
     """Solve one thickness group and return its layouts, named by each stock's letter and a number.
 
@@ -72,7 +71,13 @@ def cut_group(
     if not gridded.panels and not gridded.cleats:
         return Cutting(((),), Fraction(0), Fraction(0), proven=True, why=Bound(0, "nothing"), exact=True)
     problem = money_on_grid(gridded)
-    found = solve(problem, stop, seed, observer)
+
+    def tell(news: News) -> None:
+        if observer is not None:
+            unit_price = Fraction(1, gridded.money) if problem is gridded.problem else Fraction(0)
+            observer(None if news.cost is None else news.cost * unit_price, news.bound * unit_price, news.phase)
+
+    found = solve(problem, stop, seed, tell)
     if found.plan is None:
         return Cutting((), Fraction(0), Fraction(0), proven=False, why=found.bound, exact=gridded.exact)
     unpriced = problem is not gridded.problem
@@ -150,9 +155,7 @@ def _rest(problem: Problem, sheet: Sheet) -> int:
     return largest_rest(pattern, stock.length, stock.width)
 
 
-def _layouts(
-    builder: TreeBuilder, plan: Plan, gridded: Gridded, letters: Mapping[str, str]
-) -> tuple[Layout, ...]:
+def _layouts(builder: TreeBuilder, plan: Plan, gridded: Gridded, letters: Mapping[str, str]) -> tuple[Layout, ...]:
     counts: Counter[int] = Counter()
     layouts = []
     for sheet in sorted(plan, key=lambda sheet: sheet.bin):
@@ -201,17 +204,17 @@ def _missing(gridded: Gridded, plan: Plan) -> tuple[str, ...]:
     return tuple(f"{n} of {name!r} cannot be cut: the stock of its thickness runs out" for name, n in names)
 
 
-def homeless(group: Group, rules: Rules) -> list[tuple[Panel | object, tuple[Fraction, Fraction]]]:
+def homeless(group: Group, rules: Rules) -> list[Panel | Cleat]:
     """Return the pieces of a group that fit no stock by size and grain."""
     gridded = put_on_grid(group, rules)
-    lost: list[tuple[Panel | object, tuple[Fraction, Fraction]]] = []
+    lost: list[Panel | Cleat] = []
     for panel, item in zip(gridded.panels, gridded.problem.items, strict=True):
         if not any(any(ways) for ways in item.ways):
-            lost.append((panel, (panel.length, panel.width)))
+            lost.append(panel)
     for cleat, bar in zip(gridded.cleats, gridded.problem.bars, strict=True):
         if not any(
             stock.length >= bar.length and any(blank.low == bar.kind and blank.width <= stock.width for blank in row)
             for stock, row in zip(gridded.problem.bins, gridded.problem.blanks, strict=True)
         ):
-            lost.append((cleat, (cleat.length, cleat.height)))
+            lost.append(cleat)
     return lost

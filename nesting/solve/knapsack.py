@@ -98,7 +98,7 @@ def best_splits(xs: Ints, ys: Ints, value: Ints, choice: Ints) -> None:
 
     The plain twin of :func:`nesting.solve.kernels_knapsack.best_splits`; choices among equals may differ.
     """
-    halves = [np.arange(1, floor_index(ys, int(y) // 2) + 1) for y in ys]
+    halves = [np.arange(1, int(floor_index(ys, int(y) // 2)) + 1) for y in ys]
     rests = [floor_index(ys, int(y) - ys[half]) for y, half in zip(ys, halves, strict=True)]
     for i in range(xs.size):
         row, picked = value[i], choice[i]

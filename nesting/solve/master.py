@@ -44,9 +44,9 @@ def choose(
     ):
         for row, demand in zip(rows, wanted, strict=True):
             model.add(sum(times * counts[index] for index, times in row) >= demand)
-    for stock, row in zip(problem.bins, by_bin, strict=True):
-        if stock.limit is not None and row:
-            model.add(sum(counts[index] for index in row) <= stock.limit)
+    for stock, members in zip(problem.bins, by_bin, strict=True):
+        if stock.limit is not None and members:
+            model.add(sum(counts[index] for index in members) <= stock.limit)
     cost = sum(problem.bins[column.bin].cost * count for column, count in zip(columns, counts, strict=True))
     if incumbent is not None:
         model.add(cost <= cost_of(problem, incumbent) - 1)

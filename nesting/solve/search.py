@@ -20,10 +20,11 @@ from nesting.solve.compiled import PLAIN, Kernels, Warming, ready, start_warming
 from nesting.solve.construct import first_plans
 from nesting.solve.improve import improve
 from nesting.solve.master import choose
-from nesting.solve.pattern import Plan
+from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pricing import generate, limited
 from nesting.solve.problem import Bin, Bound, Problem
 from nesting.solve.progress import News, Observer
+from nesting.solve.proofs import prove
 from nesting.solve.sequential import value_corrected
 from nesting.solve.stop import Stop
 from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
@@ -127,6 +128,8 @@ class _Search:
         pieces = sum(item.demand for item in self.problem.items) + sum(bar.demand for bar in self.problem.bars)
         self.raise_bound(quick_bound(relaxed(self.problem)))
         if limited(self.problem) or pieces > MOST_COPIES:
+            if pieces <= MOST_PIECES:
+                self.exactly()
             self.by_patterns()
             return
         self.first_pass()
@@ -222,16 +225,28 @@ class _Search:
             self.raise_bound(Bound(cost_of(self.problem, plan), "exhaustion", "every combination was tried"))
 
     def rounds(self) -> None:
-        """Alternate improvement, columns and proofs, each for a while, until closed or stopped."""
+        """Alternate improvement, proofs and columns, each for a while, until closed or stopped."""
         number = 0
         while not self.over():
             number += 1
             kernels = self.kernels()
             composition = compose(self.problem, self.seed * 1000 + 100 + number if number % 3 else 0)
             self.improve_from(composition, kernels, ROUND_SECONDS * min(4, number))
-            if self.over() or (not self.problem.bars and number > 1 and number % 4):
-                continue
-            self.columns(kernels)
+            if not self.over():
+                self.prove(ROUND_SECONDS * min(6, number))
+            if not self.over() and (self.problem.bars or number == 1 or number % 4 == 0):
+                self.columns(kernels)
+
+    def prove(self, seconds: float) -> None:
+        """Refute any cheaper plan, or meet one; with bars, by the relaxation to rectangles."""
+        within = self.stop.within(seconds)
+        if self.problem.bars:
+            proof = prove(relaxed(self.problem), (), self.bound, within, seed=self.seed, upper=self.cost)
+        elif self.best is not None:
+            sheets = [Sheet(column.bin, column.pattern) for column in self.pool]
+            proof = prove(self.problem, self.best, self.bound, within, pool=sheets, seed=self.seed)
+            self.offer(proof.better, "proofs")
+        self.raise_bound(proof.bound, "proofs")
 
     def improve_from(self, composition: Composition, kernels: Kernels, seconds: float) -> None:
         within = self.stop.within(seconds)

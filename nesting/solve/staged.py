@@ -126,7 +126,7 @@ class StagedTable:
     def _bar_row(self, kind: int, stages: int) -> Ints:
         """Worth of a bar at every length: crosscut freely with a stage to spare, else one cleat as it is."""
         if stages > 1:
-            return self.bar_worth[kind]
+            return np.asarray(self.bar_worth[kind])
         row = np.zeros(self.xs.size, dtype=np.int64)
         for bar_kind, length, index in self.pieces.bars:
             if bar_kind == kind:

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 
+from nesting.errors import CannotBeDone
 from nesting.solve.bars import Composition, Content, as_items, decomposed, kind_pair, narrowest
 from nesting.solve.columns import cost_of
 from nesting.solve.pattern import Plan
+from nesting.solve.pricing import limited
 from nesting.solve.problem import Problem
 from nesting.solve.proofs import solve_exactly
 from nesting.solve.stop import Stop
@@ -23,20 +25,22 @@ Cleats = tuple[int, ...]
 def cheapest_tiny(problem: Problem, stop: Stop) -> Plan | None:
     """Return a cheapest plan of a tiny job, or None where it is not tiny, has none, or time is up.
 
-    Exact: a plan returned is optimal for unlimited stages.
+    Exact: a plan returned is optimal. Limited stages are kept where there are no cleats; with cleats, whose bars
+    take stages of their own, such a job is not solved here.
     """
     cleats = tuple(index for index, bar in enumerate(problem.bars) for _ in range(bar.demand))
-    if len(cleats) > MOST_CLEATS:
+    if len(cleats) > MOST_CLEATS or (cleats and limited(problem)):
         return None
     best: Plan | None = None
     for composition in compositions(problem, cleats):
         if stop.reached():
             return None
-        plan = solve_exactly(composition.problem, stop)
-        if plan is None:
-            if stop.reached():
-                return None
+        try:
+            plan = solve_exactly(composition.problem, stop)
+        except CannotBeDone:  # these blanks do not fit the stock; others may
             continue
+        if plan is None:
+            return None
         if best is None or cost_of(problem, plan) < cost_of(problem, best):
             best = decomposed(problem, composition, plan)
     return best

@@ -7,7 +7,6 @@ in exact lengths, so that what is left gathers at the high side. The integer gri
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
@@ -220,25 +219,3 @@ def _numbered(tree: Node, layout_id: str) -> Node:
         return replace(node, id=numbers[id(node)], pieces=tuple(named(piece) for piece in node.pieces))
 
     return named(tree)
-
-
-def stages(tree: Node, trims: int = 0) -> int:
-    """Return the greatest number of alternations of rip and crosscut on a way from the root, trims excluded.
-
-    ``trims`` is the number of cuts at the root of the tree that only trim factory edges.
-    """
-    deepest = 0
-    todo: list[tuple[Node, str | None, int, int]] = [(tree, None, 0, trims)]
-    while todo:
-        node, last, count, skip = todo.pop()
-        if node.role != "cut":
-            continue
-        here = count if skip > 0 else count + (node.cut != last)
-        deepest = max(deepest, here)
-        todo += [(piece, None if skip > 0 else node.cut, here, skip - 1) for piece in node.pieces]
-    return deepest
-
-
-def leftovers(layout: Layout) -> Iterator[Node]:
-    """Yield the pieces of a layout that are worth keeping."""
-    return (node for node in layout.tree.walk() if node.role == "offcut")

@@ -1,0 +1,375 @@
+"""The one way through: project → demand → patterns → layouts → steps → plan, checked before it leaves."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import count, product
+from string import ascii_uppercase
+from typing import TYPE_CHECKING
+
+from nesting.demand import Cleat, Group, Panel, groups
+from nesting.errors import Bug, CannotBeDone
+from nesting.layout import Layout, stages
+from nesting.lengths import show_length
+from nesting.plan import (
+    BuyLine,
+    MadePart,
+    Plan,
+    layout_document,
+    number,
+    setups_document,
+    step_document,
+    warning_document,
+)
+from nesting.project.model import Project
+from nesting.project.read import project_to_mapping
+from nesting.steps import Caution
+from nesting.trade.near_misses import near_miss
+
+if TYPE_CHECKING:
+    from nesting.sequence import Work
+    from nesting.solve.cutting import Cutting
+    from nesting.solve.stop import Stop
+
+SEQUENCE_SECONDS = 1.0
+EASIER_SECONDS = 2.0
+EASY_STAGES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Where a job stands: seconds since its start, cost and bound so far (None: no plan yet), what is tried."""
+
+    elapsed: float
+    cost: Fraction | None
+    bound: Fraction
+    phase: str
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A checked plan, and what to say about it in plain sentences."""
+
+    plan: Plan
+    summary: tuple[str, ...]
+
+
+Watcher = Callable[[Progress], None]
+
+
+def plan_project(
+    project: Project,
+    *,
+    seconds: float = 10.0,
+    seed: int = 0,
+    cancel: threading.Event | None = None,
+    observer: Watcher | None = None,
+    group: int | None = None,
+) -> Made:
+    """Return a checked plan for a project, the cheapest found in about ``seconds``.
+
+    Ends earlier where the plan is proven. Setting ``cancel`` ends the search; the best plan so far is kept and
+    said to be unproven. ``group`` works the sheets so many at a time. Raises
+    :class:`~nesting.errors.CannotBeDone` with every reason where a part fits no stock, the stock runs out or no
+    station can make a cut, and :class:`~nesting.errors.Bug` where the finished plan fails its check.
+    """
+    from nesting.check import check_plan
+    from nesting.solve.stop import Stop
+
+    stop = Stop.after(seconds, cancel)
+    parted = groups(project)
+    job = _Job(project, parted, stop, seed)
+    job.refuse_homeless()
+    cuttings = job.cut(observer)
+    work = job.work(cuttings, group)
+    summary, cautions = job.told(cuttings, work)
+    plan = job.document(cuttings, work, cautions, seconds)
+    report = check_plan(plan, project)
+    if report.faults:
+        raise Bug("the plan fails its own check:\n" + "\n".join(str(fault) for fault in report.faults))
+    return Made(plan, summary)
+
+
+def letters() -> Iterator[str]:
+    """Yield A, B, … Z, AA, AB, …: the names of stocks in layout ids."""
+    for size in count(1):
+        yield from ("".join(chosen) for chosen in product(ascii_uppercase, repeat=size))
+
+
+class _Job:
+    """One project on its way; holds what every stage needs, changes nothing of it."""
+
+    def __init__(self, project: Project, parted: Sequence[Group], stop: Stop, seed: int) -> None:
+        from nesting.solve.grid import Rules
+
+        saw = project.saw
+        self.project, self.groups, self.stop, self.seed = project, parted, stop, seed
+        self.rules = Rules(saw.kerf, project.project.fence_step, project.cleats.bevel, saw.first_cut, saw.max_stages)
+        self.letters = dict(zip((stock.name for stock in project.stocks), letters(), strict=False))
+
+    def length(self, value: Fraction) -> str:
+        """Return a length as a person reads it."""
+        return show_length(value, self.project.unit, self.project.project.fence_step)
+
+    # -- can it be done at all
+
+    def refuse_homeless(self) -> None:
+        """Raise with one reason for each part that fits no stock."""
+        from nesting.solve.cutting import homeless
+
+        reasons = []
+        for group in self.groups:
+            for piece in homeless(group, self.rules):
+                reasons.append(self._why_homeless(group, piece))
+        if reasons:
+            raise CannotBeDone(reasons)
+
+    def _why_homeless(self, group: Group, piece: Panel | Cleat) -> str:
+        width = piece.width if isinstance(piece, Panel) else piece.height
+        offers = []
+        for index in sorted(piece.stocks):
+            stock = group.stocks[index]
+            usable = [self.length(side - 2 * stock.trim) for side in (stock.length, stock.width)]
+            trimmed = f" after {self.length(stock.trim)} edge trim" if stock.trim else ""
+            offers.append(f"{stock.name!r} offers {usable[0]} × {usable[1]}{trimmed}")
+        kind = "part" if isinstance(piece, Panel) else "cleat"
+        why = ""
+        if isinstance(piece, Panel) and piece.grain != "any" and any(group.stocks[i].grain for i in piece.stocks):
+            why = (
+                " with its length across the face grain"
+                if piece.grain == "width"
+                else " with its length along the face grain"
+            )
+        elif isinstance(piece, Cleat):
+            why = " along the stock's length"
+        size = f"{self.length(piece.length)} × {self.length(width)}"
+        return f"{kind} {piece.name!r}, {size}, fits no stock{why}: {'; '.join(offers)}"
+
+    # -- layouts
+
+    def cut(self, observer: Watcher | None) -> list[Cutting]:
+        """Solve each thickness by itself, sharing out the time that is left."""
+        from nesting.solve.cutting import cut_group
+
+        begun = time.perf_counter()
+        cuttings: list[Cutting] = []
+        for at, group in enumerate(self.groups):
+            before = sum((cutting.cost for cutting in cuttings), Fraction(0))
+            bounded = sum((cutting.bound for cutting in cuttings), Fraction(0))
+            last = at == len(self.groups) - 1
+
+            def tell(
+                cost: Fraction | None,
+                bound: Fraction,
+                phase: str,
+                before: Fraction = before,
+                bounded: Fraction = bounded,
+                last: bool = last,
+            ) -> None:
+                if observer is not None:
+                    whole = before + cost if last and cost is not None else None
+                    observer(Progress(time.perf_counter() - begun, whole, bounded + bound, phase))
+
+            share = self.stop.within(self.stop.left() / (len(self.groups) - at))
+            cuttings.append(cut_group(group, self.rules, self.project.unit, self.letters, share, self.seed, tell))
+        missing = [reason for cutting in cuttings for reason in cutting.missing]
+        if missing:
+            raise CannotBeDone(missing)
+        return cuttings
+
+    # -- steps
+
+    def work(self, cuttings: Sequence[Cutting], group: int | None) -> Work:
+        """Among layouts of equal cost take those that need the fewest settings, solved over all sheets together."""
+        from nesting.sequence import plan_work
+        from nesting.solve.stop import Stop
+        from nesting.trade.saw import Saw
+
+        saw = self.project.saw
+        bench = Saw(
+            saw.kerf,
+            self.project.unit,
+            self.project.project.fence_step,
+            saw.blade_leans,
+            saw.fence_side,
+            saw.rip_capacity,
+            saw.crosscut_capacity,
+            saw.narrowest_rip,
+            saw.shortest_against_fence,
+            saw.breakdown_saw,
+            saw.sled_shares_table,
+            saw.fence_crosscuts,
+            saw.edge_trim,
+        )
+        stocks = {stock.name: stock for group_ in self.groups for stock in group_.stocks}
+        best: Work | None = None
+        refused: CannotBeDone | None = None
+        choices = max((len(cutting.candidates) for cutting in cuttings), default=0)
+        for number_ in range(choices):
+            layouts = [
+                layout
+                for cutting in cuttings
+                for layout in cutting.candidates[min(number_, len(cutting.candidates) - 1)]
+            ]
+            limit = Stop.after(SEQUENCE_SECONDS, self.stop.cancel)
+            try:
+                work = plan_work(
+                    layouts, bench, stocks=stocks, group=group, seconds=SEQUENCE_SECONDS / choices, stop=limit
+                )
+            except CannotBeDone as error:
+                refused = refused or error
+                continue
+            if best is None or work.sequence.setups.total < best.sequence.setups.total:
+                best = work
+        if best is None:
+            raise refused or Bug("no layouts to work on")
+        return best
+
+    # -- words
+
+    def told(self, cuttings: Sequence[Cutting], work: Work) -> tuple[tuple[str, ...], list[Caution]]:
+        """Return the summary in sentences, and the warnings of layouts and sizes."""
+        summary: list[str] = []
+        cautions: list[Caution] = list(self._near_misses())
+        for group, cutting in zip(self.groups, cuttings, strict=True):
+            if not cutting.exact:
+                cautions.append(
+                    Caution("rounded-grid", "Some lengths are finer than the search can hold; sizes were rounded up.")
+                )
+            cautions += [Caution("plain-search", f"{warning[0].upper()}{warning[1:]}.") for warning in cutting.warnings]
+            thickness = self.length(group.stocks[0].thickness)
+            if not cutting.candidates[0]:
+                continue
+            if cutting.proven:
+                why = f": {cutting.why.sentence}" if cutting.why.sentence else ""
+                summary.append(f"{thickness} thick: nothing cheaper can do it{why}.")
+            else:
+                gap = cutting.cost - cutting.bound
+                summary.append(
+                    f"{thickness} thick: not proven cheapest; a plan could cost at most "
+                    f"{float(gap):.2f} {self.project.project.currency} less."
+                )
+                cautions.append(
+                    Caution("unproven", f"The cost of the {thickness} thick stock is not proven to be the least.")
+                )
+        if self.rules.max_stages is None:
+            summary += self._easier(cuttings, work)
+        return tuple(summary), cautions
+
+    def _easier(self, cuttings: Sequence[Cutting], work: Work) -> Iterator[str]:
+        """Say what cutting in three stages would cost, where the plan needs more."""
+        from dataclasses import replace
+
+        from nesting.solve.cutting import cut_group
+        from nesting.solve.stop import Stop
+
+        deepest = max((stages(layout) for layout in work.layouts), default=0)
+        if deepest <= EASY_STAGES:
+            return
+        rules = replace(self.rules, max_stages=EASY_STAGES)
+        stop = Stop.after(min(EASIER_SECONDS, max(0.5, self.stop.left())), self.stop.cancel)
+        total, bound = Fraction(0), Fraction(0)
+        for group in self.groups:
+            easy = cut_group(group, rules, self.project.unit, self.letters, stop, self.seed)
+            if not easy.candidates:
+                yield f"The plan cuts in {deepest} stages; no plan of {EASY_STAGES} stages was found in the time given."
+                return
+            total, bound = total + easy.cost, bound + easy.bound
+        cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
+        currency = self.project.project.currency
+        if total <= cost:
+            yield (
+                f"The plan cuts in {deepest} stages; easier cutting in at most {EASY_STAGES} would cost no more "
+                f"(max_stages = {EASY_STAGES})."
+            )
+        else:
+            yield (
+                f"The plan cuts in {deepest} stages; easier cutting in at most {EASY_STAGES} would cost "
+                f"{float(total - cost):.2f} {currency} more, as far as was found."
+            )
+
+    def _near_misses(self) -> Iterator[Caution]:
+        """Warn of sizes of which one more would come out but for a kerf or the edge trim."""
+        step, kerf = self.project.project.fence_step, self.rules.kerf
+        seen: set[tuple[str, Fraction]] = set()
+        for group in self.groups:
+            pieces: tuple[Panel | Cleat, ...] = (*group.panels, *group.cleats)
+            for piece in pieces:
+                for index in sorted(piece.stocks):
+                    stock = group.stocks[index]
+                    miss = near_miss(piece.length, stock.length, stock.length - 2 * stock.trim, kerf, step)
+                    if miss is None or miss.wanted < 2 or (piece.name, miss.fits) in seen:
+                        continue
+                    seen.add((piece.name, miss.fits))
+                    yield Caution(
+                        "kerf-miss",
+                        f"{miss.wanted} of {piece.name!r}, {self.length(piece.length)} long, do not come out of "
+                        f"{self.length(stock.length)}: the blade takes {self.length(kerf)} a cut"
+                        + (f" and the trim {self.length(stock.trim)} an edge" if stock.trim else "")
+                        + f". {self.length(miss.fits)} would fit {miss.wanted} times.",
+                        piece.name,
+                    )
+
+    # -- the document
+
+    def document(self, cuttings: Sequence[Cutting], work: Work, cautions: Sequence[Caution], seconds: float) -> Plan:
+        """Write the plan down."""
+        cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
+        bound = sum((cutting.bound for cutting in cuttings), Fraction(0))
+        kinds = dict.fromkeys(cutting.why.kind for cutting in cuttings if cutting.why.kind not in ("none", "nothing"))
+        texts = dict.fromkeys(cutting.why.sentence for cutting in cuttings if cutting.why.sentence)
+        return Plan(
+            unit=self.project.unit,
+            project=self.project.name,
+            cost=number(cost),
+            cost_bound=number(bound),
+            proven=all(cutting.proven for cutting in cuttings),
+            bound_kind=", ".join(kinds) or None,
+            bound_text="; ".join(texts) or None,
+            seed=self.seed,
+            seconds=seconds,
+            buy=tuple(self._buy(work.layouts)),
+            layouts=tuple(layout_document(layout) for layout in work.layouts),
+            parts=tuple(self._parts(work.layouts)),
+            steps=tuple(step_document(step) for step in work.sequence.steps),
+            setups=setups_document(work.sequence.setups),
+            warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
+            job=project_to_mapping(self.project),
+        )
+
+    def _buy(self, layouts: Sequence[Layout]) -> Iterator[BuyLine]:
+        used = Counter(layout.stock for layout in layouts)
+        for stock in self.project.stocks:
+            if used[stock.name]:
+                price = Fraction(stock.price)
+                yield BuyLine(
+                    stock=stock.name,
+                    count=used[stock.name],
+                    unit_price=number(price),
+                    cost=number(price * used[stock.name]),
+                )
+
+    def _parts(self, layouts: Sequence[Layout]) -> Iterator[MadePart]:
+        made = Counter(node.part for layout in layouts for node in layout.tree.walk() if node.role == "part")
+        rows: list[tuple[str, Fraction, Fraction, Fraction, int]] = [
+            (part.name, part.length, part.width, part.thickness, part.quantity) for part in self.project.part
+        ]
+        cleats = self.project.cleats
+        rows += [
+            (cleat.name, cleat.length, cleats.height(cleat.kind), cleats.thickness, cleat.quantity)
+            for cleat in self.project.cleat
+        ]
+        for name, length, width, thickness, asked in rows:
+            yield MadePart(
+                name=name,
+                length=number(length),
+                width=number(width),
+                thickness=number(thickness),
+                asked=asked,
+                made=made[name],
+            )
