@@ -29,7 +29,7 @@ _BAR_ROOM = 9.0
 _EDGE = 2.2
 _FINE = 0.6
 _HAIR_OF_WHITE = 0.4
-_SLASHES = 42.0
+_SLASHES = 36.0
 _LED_ROOM = 46.0
 
 
@@ -111,9 +111,9 @@ class _Draft:
         out = 15.0 if led else 0.0
         right = _SLASHES if self.at_end else 0.0
         return Margins(
-            left=max(side.breadth, 3.0) + self._clear("left") + 2,
+            left=max(side.breadth, 3.0) + self._clear("left") + 1,
             top=above.breadth + self._clear("top") + 3 + out,
-            right=right + self._clear("right") + 4 + (_LED_ROOM if led else 0.0),
+            right=right + self._clear("right") + 2 + (_LED_ROOM if led else 0.0),
             bottom=self._clear("bottom") + 2 + out,
         )
 
@@ -138,9 +138,10 @@ class _Draft:
             for cut in self.sheet.cuts
             if cut.kind == "crosscut" and cut.piece in self.numbers and cut.end >= self.inset.top - HAIR
         ]
+        highest = frame.y + 5 if over else max(frame.y - 30, HEADER + 6)
         return (
-            in_margin(beside, max(frame.y - 30, HEADER + 6), frame.y + frame.sheet[1] + 24, upright=True),
-            in_margin(over, max(frame.x - 20, 18), frame.x + frame.sheet[0] + 4, upright=False),
+            in_margin(beside, highest, frame.y + frame.sheet[1] + 24, upright=True),
+            in_margin(over, frame.x + 4, frame.x + frame.sheet[0] + 4, upright=False),
         )
 
     def _labels(self) -> dict[str, Label | None]:
@@ -170,9 +171,12 @@ class _Draft:
         taken = [_clear_of(text) for text in texts]
         ends, end_boxes = self._ends()
         taken += end_boxes
+        beside, beside_boxes = draw_margin(self.side, frame.x, self._clear("left"), upright=True)
+        over, over_boxes = draw_margin(self.above, frame.y, self._clear("top"), upright=False)
+        taken += beside_boxes + over_boxes
         led = self._led(taken)
         taken += list(led.taken)
-        on_lines, unnumbered = self._on_lines(taken)
+        on_lines, unnumbered = self._on_lines(taken, led)
         says = legend(
             subject,
             self.sheet,
@@ -180,6 +184,8 @@ class _Draft:
             lettered=bool(led.marks) or any(found.lettered for found in self.labels.values() if found),
             led=bool(led.marks),
         )
+        notes = wrapped(says, frame.legend_width, SMALLEST)
+        saved = (frame.legend_lines - len(notes)) * ROW
         title, desc = described(subject, self.sheet, self.lines)
         items: list[Mark] = [
             *self._header(),
@@ -190,16 +196,14 @@ class _Draft:
             *led.marks,
             *on_lines,
             *ends,
-            *draw_margin(self.side, frame.x, self._clear("left"), upright=True),
-            *draw_margin(self.above, frame.y, self._clear("top"), upright=False),
+            *beside,
+            *over,
             Text(*frame.words, _start_words(subject), 10.0, bold=True),
-            *(
-                Text(frame.legend[0], frame.legend[1] + at * ROW, words, SMALLEST)
-                for at, words in enumerate(wrapped(says, frame.legend_width, SMALLEST))
-            ),
-            *draw_key(frame.key, f"On this {subject.kind}", subject.rule, *frame.key_at),
+            *(Text(frame.legend[0], frame.legend[1] + at * ROW, line, SMALLEST) for at, line in enumerate(notes)),
+            *draw_key(frame.key, f"On this {subject.kind}", subject.rule, frame.key_at[0], frame.key_at[1] - saved),
         ]
-        return Page(frame.width, frame.height, title, desc, tuple(items))
+        height = frame.height if frame.arrangement == "beside" else frame.height - saved
+        return Page(frame.width, height, title, desc, tuple(items))
 
     def _header(self) -> list[Mark]:
         frame, subject = self.frame, self.subject
@@ -302,7 +306,7 @@ class _Draft:
             if face.role != "waste" and self.labels[face.id] is None
         ]
         if not small:
-            return Led((), (), ())
+            return Led((), (), (), ())
         frame = self.frame
         right, bottom = frame.x + frame.sheet[0], frame.y + frame.sheet[1]
         start = right + (_SLASHES if self.at_end else 0.0) + self._clear("right") + 2
@@ -315,7 +319,7 @@ class _Draft:
         zones += [self._box(face).grown(-3) for face in self.sheet.faces if face.role == "offcut"]
         return lead(runs(small), zones, taken)
 
-    def _on_lines(self, taken: list[Box]) -> tuple[list[Mark], bool]:
+    def _on_lines(self, taken: list[Box], led: Led) -> tuple[list[Mark], bool]:
         """Draw the numbers of the cuts that have none in a margin, and tell whether some found no room."""
         in_margins = {cut.number for margin in (self.side, self.above) for cut, _, _ in margin.tabs}
         faces = [self._box(face) for face in self.sheet.faces]
@@ -329,7 +333,7 @@ class _Draft:
             upright = cut.kind == "crosscut"
             across, along = (self._x, self._y) if upright else (self._y, self._x)
             slot = (across(cut.at), along(cut.start), along(cut.end))
-            found = on_line(number, slot, within, faces, taken, upright=upright)
+            found = on_line(number, slot, within, faces, taken, led.lines, upright=upright)
             if found is None:
                 left_out = True
                 continue

@@ -31,10 +31,11 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Led:
-    """Marks that lead letters to pieces, the room they take, and the runs for which none was found."""
+    """Marks that lead letters to pieces, the room they take, their lines, and the runs for which none was found."""
 
     marks: tuple[Mark, ...]
     taken: tuple[Box, ...]
+    lines: tuple[tuple[Point, Point], ...]
     left: tuple[Run, ...]
 
 
@@ -97,7 +98,7 @@ def lead(wanted: Sequence[Run], zones: Sequence[Box], taken: Sequence[Box]) -> L
         marks += [Line(*start, *end, weight=0.6) for start, end in lines]
         marks += [Rect(px - _DOT / 2, py - _DOT / 2, _DOT, _DOT, weight=0, fill="ink") for px, py in spine]
         marks.append(Text(x, spot.bottom - _CLEAR - 0.02 * SMALLEST, text, SMALLEST, bold=True, anchor="middle"))
-    return Led(tuple(marks), tuple(boxes[len(taken) :]), tuple(left))
+    return Led(tuple(marks), tuple(boxes[len(taken) :]), tuple(drawn), tuple(left))
 
 
 def _spot(

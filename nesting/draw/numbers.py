@@ -54,7 +54,7 @@ def in_margin(cuts: Sequence[Numbered], low: float, high: float, *, upright: boo
     shown = sorted(kept[:room], key=lambda cut: cut.at)
     places = spread([cut.at for cut in shown], pitch / ranks, low, high)
     tabs = tuple((cut, place, index % ranks) for index, (cut, place) in enumerate(zip(shown, places, strict=True)))
-    return Margin(tabs, tuple(kept[room:]), ranks, ranks * (across + 3.0) + 3.0 if tabs else 0.0)
+    return Margin(tabs, tuple(kept[room:]), ranks, ranks * (across + 3.0) if tabs else 0.0)
 
 
 def spread(places: Sequence[float], pitch: float, low: float, high: float) -> list[float]:
@@ -80,12 +80,16 @@ def _mean(values: list[float]) -> float:
     return sum(values) / len(values)
 
 
-def draw_margin(margin: Margin, sheet: float, clear: float, *, upright: bool) -> tuple[Mark, ...]:
-    """Draw the tabs of a margin whose sheet edge lies at ``sheet``, leaving ``clear`` points beside the edge."""
+def draw_margin(margin: Margin, sheet: float, clear: float, *, upright: bool) -> tuple[tuple[Mark, ...], list[Box]]:
+    """Draw the tabs of a margin whose sheet edge lies at ``sheet``, leaving ``clear`` points beside the edge.
+
+    Returns the marks and what the tabs cover.
+    """
     wide = max((advance(str(cut.number), SIZE, bold=True) for cut, _, _ in margin.tabs), default=0.0) + 6.0
     across = (wide if upright else _HIGH) + _POINT
     lines: list[Mark] = []
     tabs: list[Mark] = []
+    boxes: list[Box] = []
     for cut, place, rank in margin.tabs:
         tip = sheet - clear - 3.0 - rank * (across + 3.0)
         bend = sheet - clear - 2.0
@@ -99,13 +103,14 @@ def draw_margin(margin: Margin, sheet: float, clear: float, *, upright: bool) ->
             (shoulder, place + half),
             (back, place + half),
         )
-        middle = (back + shoulder) / 2
         turn = (lambda point: point) if upright else (lambda point: (point[1], point[0]))
+        boxes.append(Box(*turn((back, place - half)), *turn((tip, place + half))))
+        middle = (back + shoulder) / 2
         lines.append(Polyline(tuple(turn(point) for point in path), weight=0.6))
         tabs.append(Polyline(tuple(turn(point) for point in outline), weight=0, closed=True, fill="ink"))
         x, y = turn((middle + 0.8, place))
         tabs.append(Text(x, y + 0.36 * SIZE, str(cut.number), SIZE, bold=True, anchor="middle", white=True))
-    return (*lines, *tabs)
+    return (*lines, *tabs), boxes
 
 
 _SPOTS = (0.5, 0.12, 0.88, 0.3, 0.7, 0.06, 0.94, 0.2, 0.8, 0.4, 0.6)
@@ -118,10 +123,11 @@ def on_line(
     within: Box,
     faces: Sequence[Box],
     taken: Sequence[Box],
+    lines: Sequence[tuple[tuple[float, float], tuple[float, float]]],
     *,
     upright: bool,
 ) -> tuple[tuple[Mark, ...], Box] | None:
-    """Set a number on its slot ``(at, start, end)`` within the sheet, where it covers no lettering and no third piece.
+    """Set a number on its slot ``(at, start, end)``, where it covers no lettering, leader or third piece.
 
     ``None`` where there is no such place.
     """
@@ -133,29 +139,29 @@ def on_line(
     if last - first < 2 * along + 1:
         return None
     room = last - first - 2 * along - 1
-    near = [
-        face
-        for face in faces
-        if face.meets(
-            Box(at - across, first, at + across, last) if upright else Box(first, at - across, last, at + across)
-        )
-    ]
-    for part in _SPOTS:
-        middle = first + along + 0.5 + part * room
-        x, y = (at, middle) if upright else (middle, at)
-        spot = Box(x - half_wide, y - half_high, x + half_wide, y + half_high)
-        touched = [face for face in near if face.meets(spot)]
-        inside = all(
-            (face.left <= spot.left or face.left >= x - 3) and (face.right >= spot.right or face.right <= x + 3)
-            if upright
-            else (face.top <= spot.top or face.top >= y - 3) and (face.bottom >= spot.bottom or face.bottom <= y + 3)
-            for face in touched
-        )
-        if len(touched) <= 2 and inside and within.holds(spot) and free(spot, taken):
-            baseline = box_of(Text(x, 0, text.text, ON_THE_LINE, bold=True, anchor="middle"))
-            y_text = y - (baseline.top + baseline.bottom) / 2
-            frame = Rect(spot.left, spot.top, spot.width, spot.height, weight=0.7, fill="paper")
-            return (frame, Text(x, y_text, text.text, ON_THE_LINE, bold=True, anchor="middle")), spot
+    reach = 2 * across + 1
+    strip = Box(at - reach, first, at + reach, last) if upright else Box(first, at - reach, last, at + reach)
+    near = [face for face in faces if face.meets(strip)]
+    for aside in (0.0, -across - 0.5, across + 0.5):
+        for part in _SPOTS:
+            middle = first + along + 0.5 + part * room
+            x, y = (at + aside, middle) if upright else (middle, at + aside)
+            spot = Box(x - half_wide, y - half_high, x + half_wide, y + half_high)
+            touched = [face for face in near if face.meets(spot)]
+            inside = all(
+                (face.left <= spot.left or face.left >= at - 3) and (face.right >= spot.right or face.right <= at + 3)
+                if upright
+                else (face.top <= spot.top or face.top >= at - 3)
+                and (face.bottom >= spot.bottom or face.bottom <= at + 3)
+                for face in touched
+            )
+            if len(touched) > 2 or not inside or any(spot.crossed(*line) for line in lines):
+                continue
+            if within.holds(spot) and free(spot, taken):
+                covered = box_of(text)
+                frame = Rect(spot.left, spot.top, spot.width, spot.height, weight=0.7, fill="paper")
+                y_text = y - (covered.top + covered.bottom) / 2
+                return (frame, Text(x, y_text, text.text, ON_THE_LINE, bold=True, anchor="middle")), spot
     return None
 
 

@@ -60,6 +60,7 @@ class Frame:
     """Base line of the words about the edge to start from."""
     legend: tuple[float, float]
     legend_width: float
+    legend_lines: int
     key: Key
     key_at: tuple[float, float]
 
@@ -107,17 +108,18 @@ def share_out(
         words=(x, under + 11),
         legend=notes_at,
         legend_width=text_width,
+        legend_lines=len(notes),
         key=key,
         key_at=key_at,
     )
 
 
 def _denominator(least: float) -> float:
-    """Return the scale 1 : n to draw at: whole numbers, halves below 10, at most half as large as life.
+    """Return the scale 1 : n to draw at: whole numbers, halves below 20, at most half as large as life.
 
     >>> _denominator(10.8), _denominator(2.1), _denominator(0.2)
-    (11, 2.5, 2)
+    (11.0, 2.5, 2.0)
     """
     if least <= 2:
-        return 2
-    return math.ceil(least) if least > 10 else math.ceil(least * 2 - 1e-9) / 2
+        return 2.0
+    return float(math.ceil(least)) if least > 20 else math.ceil(least * 2 - 1e-9) / 2
