@@ -119,6 +119,8 @@ def read_decimal(value: int | float | Decimal) -> Fraction:
     if number.adjusted() > 12:  # asked before any power of ten is written out
         raise NotALength(f"{said(value)} is too large", f"at most {LONGEST_MM:,}")
     _, digits, exponent = number.as_tuple()
+    if len(digits) > LONGEST_TEXT:
+        raise _too_fine(value)
     decimals = -int(exponent) - (len(digits) - len("".join(map(str, digits)).rstrip("0")))
     if decimals > MOST_DECIMALS:
         raise _too_fine(value)
