@@ -16,8 +16,10 @@ from typing import Literal
 from nesting.demand import Cleat, Group, Panel
 from nesting.layout import Layout, Node
 from nesting.solve.compiled import PLAIN, Kernels, load, ready
+from nesting.solve.fillers import filler_area, with_more
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
+from nesting.solve.pricing import limited
 from nesting.solve.problem import Bound, Item, Problem
 from nesting.solve.progress import News
 from nesting.solve.rests import filled, largest_rest, opened
@@ -26,6 +28,7 @@ from nesting.solve.stop import Stop
 from nesting.solve.trees import TreeBuilder
 
 MoneyObserver = Callable[[Fraction | None, Fraction, str], None]
+FILLER_SECONDS = 1.5
 CANDIDATES = 6
 """Plans of equal cost handed on, for the sequence to choose among."""
 
@@ -90,7 +93,7 @@ def cut_group(
     panels = gridded.panels + fillers
     builder = TreeBuilder(gridded, panels, unit)
     kernels = load() if ready() else PLAIN
-    ranked = _ranked(wide, [found.plan, *found.ties], panels, gridded, kernels)
+    ranked = _ranked(wide, [found.plan, *found.ties], panels, gridded, stop, kernels)
     built: list[tuple[tuple[int, int, Fraction], tuple[Layout, ...]]] = []
     for plan in ranked[:CANDIDATES]:
         layouts = _layouts(builder, plan, gridded, letters)
@@ -132,18 +135,22 @@ def _with_fillers(gridded: Gridded, problem: Problem, fillers: Sequence[Panel]) 
 
 
 def _ranked(
-    problem: Problem, plans: Sequence[Plan], panels: Sequence[Panel], gridded: Gridded, kernels: Kernels
+    problem: Problem, plans: Sequence[Plan], panels: Sequence[Panel], gridded: Gridded, stop: Stop, kernels: Kernels
 ) -> list[Plan]:
     """Fill the plans and return those of the greatest filler area, the largest leftover first."""
     first = len(gridded.panels)
     wanted = [panel.quantity if index >= first else 0 for index, panel in enumerate(panels)]
     values = [int(panel.length * panel.width * gridded.scale**2) for panel in panels]
-    rated: list[tuple[int, int, Plan]] = []
-    for plan in dict.fromkeys(plans):
-        full = filled(problem, plan, wanted, values, kernels) if any(wanted) else plan
-        area = sum(values[i] * n for sheet in full for i, n in contents(sheet.pattern)[0].items() if i >= first)
-        rest = max(_rest(problem, sheet) for sheet in full)
-        rated.append((area, rest, full))
+    full = list(dict.fromkeys(plans))
+    if any(wanted):
+        full = [filled(problem, plan, wanted, values, kernels) for plan in full]
+        fullest = max(full, key=lambda plan: filler_area(plan, values, first))
+        if not limited(problem):
+            within = stop.within(FILLER_SECONDS)
+            full.append(with_more(problem, fullest, first, wanted, values, within, kernels))
+    rated = [
+        (filler_area(plan, values, first), max(_rest(problem, sheet) for sheet in plan), plan) for plan in full if plan
+    ]
     most = max(area for area, _, _ in rated)
     rated.sort(key=lambda entry: -entry[1])
     return [plan for area, _, plan in rated if area == most]

@@ -32,6 +32,7 @@ from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
 MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
 KEPT_TIES = 24
+TIE_ROUNDS, TIE_TRIES, TIE_SECONDS = 12, 8, 0.6
 FIRST_TRIES = 100
 FIRST_COMPOSITIONS = 24
 ROUND_SECONDS = 0.4
@@ -137,6 +138,7 @@ class _Search:
             self.exactly()
         if not self.closed():
             self.rounds()
+        self.look_for_ties()
 
     # -- book-keeping
 
@@ -216,6 +218,17 @@ class _Search:
         whole = decomposed(self.problem, composition, plan)
         self.pool.add_plan(whole)
         self.offer(whole, phase)
+
+    def look_for_ties(self) -> None:
+        """Collect more plans as cheap as the best, for fillers, settings and leftovers to choose among."""
+        kernels = PLAIN if self.warming is None or not self.warming.done() else self.warming.kernels
+        within = self.stop.within(TIE_SECONDS)
+        for number in range(TIE_ROUNDS):
+            if within.reached() or len(self.ties) >= KEPT_TIES:
+                return
+            composition = compose(self.problem, number and self.seed * 1000 + number)
+            for plan in first_plans(composition.problem, self.seed + 500 + number, TIE_TRIES, within, kernels):
+                self.take(composition, plan, "equal plans")
 
     def exactly(self) -> None:
         """Solve a tiny job outright."""

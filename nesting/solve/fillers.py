@@ -1,0 +1,77 @@
+"""Fillers: once the cost is settled, as much filler area as fits into the stock that is cut anyway.
+
+First every rest of the plan is filled by the exact knapsack; then, one filler at a time, the whole job is packed
+anew together with one more of them, as long as that succeeds within the same stock.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+from nesting.solve.bars import Content, as_items, decomposed
+from nesting.solve.columns import keeps_limits
+from nesting.solve.compiled import Kernels
+from nesting.solve.construct import first_plans
+from nesting.solve.pattern import Plan, Strip, contents, leaves
+from nesting.solve.problem import Problem
+from nesting.solve.rests import filled
+from nesting.solve.stop import Stop
+
+TRIES = 40
+
+
+def filler_area(plan: Plan, values: Sequence[int], first: int) -> int:
+    """Return what the fillers of a plan (items from ``first`` on) are worth."""
+    return sum(values[i] * n for sheet in plan for i, n in contents(sheet.pattern)[0].items() if i >= first)
+
+
+def with_more(
+    problem: Problem, plan: Plan, first: int, wanted: Sequence[int], values: Sequence[int], stop: Stop, kernels: Kernels
+) -> Plan:
+    """Return a plan of the same stock with as many fillers as could be packed until ``stop``.
+
+    Items from ``first`` on are fillers, at most ``wanted[i]`` of item i, worth ``values[i]`` each.
+    """
+    used = Counter(sheet.bin for sheet in plan)
+    bins = tuple(replace(stock, limit=used[b]) for b, stock in enumerate(problem.bins))
+    order = sorted(range(first, len(problem.items)), key=lambda i: -values[i])
+    seed = 0
+    hopeless: set[int] = set()
+    while not stop.reached():
+        made = Counter({i: n for sheet in plan for i, n in contents(sheet.pattern)[0].items() if i >= first})
+        more = next((i for i in order if i not in hopeless and made[i] < wanted[i]), None)
+        if more is None:
+            break
+        made[more] += 1
+        seed += 1
+        asked = replace(
+            problem,
+            bins=bins,
+            items=tuple(replace(item, demand=made[i]) if i >= first else item for i, item in enumerate(problem.items)),
+        )
+        packed = _packed(asked, plan, seed, stop, kernels)
+        if packed is None:
+            hopeless.add(more)
+            continue
+        spare = [wanted[i] - made[i] if i >= first else 0 for i in range(len(problem.items))]
+        plan = filled(problem, packed, spare, values, kernels)
+        hopeless.clear()
+    return plan
+
+
+def _packed(asked: Problem, plan: Plan, seed: int, stop: Stop, kernels: Kernels) -> Plan | None:
+    """Pack all that is asked, cleats in the blanks they are in now, into no more than the bins' limits."""
+    blanks: list[Content] = []
+    for sheet in plan:
+        for leaf in leaves(sheet.pattern):
+            if isinstance(leaf, Strip):
+                row = asked.blanks[sheet.bin][leaf.blank]
+                blanks.append(Content(row.low, row.high if leaf.high is not None else None, leaf.low, leaf.high))
+    composition = as_items(asked, blanks)
+    for packed in first_plans(composition.problem, seed, TRIES, stop, kernels):
+        whole = decomposed(asked, composition, packed)
+        if keeps_limits(asked, whole):
+            return whole
+    return None
