@@ -275,7 +275,7 @@ class _Job:
         stop = Stop.after(min(EASIER_SECONDS, max(0.5, self.stop.left())), self.stop.cancel)
         total, bound = Fraction(0), Fraction(0)
         for group in self.groups:
-            easy = cut_group(group, rules, self.project.unit, self.letters, stop, self.seed)
+            easy = cut_group(group, rules, self.project.unit, self.letters, stop, self.seed, patience=0.0)
             if not easy.candidates:
                 yield f"The plan cuts in {deepest} stages; no plan of {EASY_STAGES} stages was found in the time given."
                 return

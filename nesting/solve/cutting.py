@@ -23,7 +23,7 @@ from nesting.solve.pricing import limited
 from nesting.solve.problem import Bound, Item, Problem
 from nesting.solve.progress import News
 from nesting.solve.rests import filled, largest_rest, opened
-from nesting.solve.search import Solution, solve
+from nesting.solve.search import PATIENCE, Solution, solve
 from nesting.solve.stop import Stop
 from nesting.solve.trees import TreeBuilder
 
@@ -64,6 +64,7 @@ def cut_group(
     stop: Stop,
     seed: int,
     observer: MoneyObserver | None = None,
+    patience: float = PATIENCE,
 ) -> Cutting:
     """Solve one thickness group and return its layouts, named by each stock's letter and a number.
 
@@ -80,7 +81,7 @@ def cut_group(
             unit_price = Fraction(1, gridded.money) if problem is gridded.problem else Fraction(0)
             observer(None if news.cost is None else news.cost * unit_price, news.bound * unit_price, news.phase)
 
-    found = solve(problem, stop, seed, tell)
+    found = solve(problem, stop, seed, tell, patience=patience)
     if found.plan is None:
         return Cutting((), Fraction(0), Fraction(0), proven=False, why=found.bound, exact=gridded.exact)
     unpriced = problem is not gridded.problem

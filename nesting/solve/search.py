@@ -61,8 +61,12 @@ class Solution:
         return self.plan is not None and self.bound.cost >= self.cost
 
 
-def solve(problem: Problem, stop: Stop, seed: int = 0, observer: Observer | None = None) -> Solution:
+def solve(
+    problem: Problem, stop: Stop, seed: int = 0, observer: Observer | None = None, *, patience: float = PATIENCE
+) -> Solution:
     """Return the cheapest plan found until ``stop``; it ends earlier where that plan is proven cheapest.
+
+    ``patience``: seconds beyond ``stop`` that a first plan may take, so that there is one.
 
     Where stocks are limited in number, copies beyond the limit are offered at a price above all others,
     so that a plan always comes out if every piece fits some bin.
@@ -74,7 +78,7 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, observer: Observer | None
     (14, True)
     """
     wide, beyond = _beyond_limits(problem)
-    search = _Search(wide, stop, seed, observer or (lambda news: None))
+    search = _Search(wide, stop, seed, observer or (lambda news: None), patience)
     with search.warmed():
         search.run()
     plan = search.best
@@ -116,6 +120,7 @@ class _Search:
     stop: Stop
     seed: int
     observer: Observer
+    patience: float
     best: Plan | None = None
     cost: int = NO_PLAN
     bound: Bound = field(default_factory=lambda: Bound(0, "none"))
@@ -149,10 +154,10 @@ class _Search:
         """Return the stop, but a later one while there is no plan at all."""
         if self.best is not None:
             return self.stop
-        return Stop.after(max(PATIENCE, self.stop.left()), self.stop.cancel)
+        return Stop(self.stop.deadline + self.patience, self.stop.cancel)
 
     def over(self) -> bool:
-        return self.closed() or (self.best is not None and self.stop.reached()) or self.stop.cancel.is_set()
+        return self.closed() or self.patient().reached()
 
     def tell(self, phase: str) -> None:
         self.observer(News(None if self.best is None else self.cost, self.bound.cost, phase))
