@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from nesting.solve.enlarge import Lying
 from nesting.solve.pattern import Pattern, Put, Split
+from nesting.solve.stop import Stop
 
 Box = tuple[int, int]
 MOST_PARTS = 12
@@ -35,6 +36,10 @@ class Full(Exception):
     """The store is full or a set has too many parts: nothing can be said."""
 
 
+class OutOfTime(Exception):
+    """The search was stopped: it says nothing about what it did not see."""
+
+
 class Boxes:
     """Boxes of all sets of parts met so far in one bin.
 
@@ -54,6 +59,7 @@ class Boxes:
         for x, y, able in zip(lies.x.tolist(), lies.y.tolist(), lies.able.tolist(), strict=True):
             self.singles.append(tuple((x[way], y[way]) for way in (0, 1) if able[way]))
         self.start = Held((), [0], [()])
+        self.stop: Stop | None = None
 
     def key(self, parts: Sequence[int]) -> int:
         """Return the key of a set of items."""
@@ -62,7 +68,7 @@ class Boxes:
     def extend(self, held: Held, part: int) -> Held | None:
         """Add one part to a set; ``None`` if the larger set cannot be cut from the bin.
 
-        Raises :class:`Full` where that cannot be decided.
+        Raises :class:`Full` where that cannot be decided, :class:`OutOfTime` once ``stop`` is reached.
         """
         unit, memo = self.unit[part], self.memo
         if memo.get(held.keys[-1] + unit) == ():
@@ -75,6 +81,8 @@ class Boxes:
             key = keys[mask] + unit
             boxes = memo.get(key)
             if boxes is None:
+                if self.stop is not None and self.stop.reached():
+                    raise OutOfTime
                 boxes = memo[key] = self._merged(keys, lists, mask, half) if mask else self.singles[part]
             if not boxes:
                 memo[held.keys[-1] + unit] = ()
@@ -123,8 +131,15 @@ class Boxes:
             held = self.extend(held, part) if held is not None else None
         return held
 
-    def pattern(self, held: Held) -> Pattern:
-        """Return a pattern that cuts a set from the bin."""
+    def pattern(self, parts: Sequence[int]) -> Pattern:
+        """Return a pattern that cuts a set from the bin; raises ``ValueError`` if there is none."""
+        held = self.hold(parts)
+        if held is None:
+            raise ValueError("the set cannot be cut from the bin")
+        return self.build(held)
+
+    def build(self, held: Held) -> Pattern:
+        """Return a pattern that cuts a held set from the bin."""
         return self._build(held, len(held.keys) - 1, self.length, self.width)
 
     def _build(self, held: Held, mask: int, length: int, width: int) -> Pattern:

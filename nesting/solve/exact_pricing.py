@@ -16,8 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nesting.solve.bounds import Scaled, scaled, totals
-from nesting.solve.boxes import Boxes, Full, Held
+from nesting.solve.box_store import BoxStore, Job, ready
+from nesting.solve.boxes import Boxes, Full, Held, OutOfTime
 from nesting.solve.enlarge import lying
+from nesting.solve.pattern import Pattern
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
 
@@ -27,10 +29,6 @@ ROOM = 1000
 SYSTEMS, TRIED = 4, 24
 """Weight systems used in one search, and those they are chosen from by the bound they give at the root."""
 FUNCTIONS = 40
-
-
-class OutOfTime(Exception):
-    """The search was stopped: it says nothing about what it did not see."""
 
 
 @dataclass(slots=True)
@@ -43,12 +41,21 @@ class Pricer:
     demands: list[int]
     compatible: list[int]
     order: list[int]
+    fast: BoxStore | None = None
     nodes: int = 0
-    profits: list[int] = field(default_factory=list)
+
+    def pattern(self, parts: Sequence[int]) -> Pattern:
+        """Return a pattern that cuts a set found before from the bin."""
+        return self.boxes.pattern(parts) if self.fast is None else self.fast.pattern(parts)
 
 
-def pricer(problem: Problem, bin_index: int, extra: Sequence[Sequence[float]] = ()) -> Pricer:
-    """Return the pricer of a bin; ``extra`` are further weights of the items, of which a bin holds at most 1."""
+def pricer(
+    problem: Problem, bin_index: int, extra: Sequence[Sequence[float]] = (), *, compiled: bool | None = None
+) -> Pricer:
+    """Return the pricer of a bin; ``extra`` are further weights of the items, of which a bin holds at most 1.
+
+    ``compiled`` asks for the compiled or the plain path; by default the compiled one where it is ready.
+    """
     lies = lying(problem, bin_index)
     able = [any(row) for row in lies.able.tolist()]
     demands = [item.demand if can else 0 for item, can in zip(problem.items, able, strict=True)]
@@ -65,7 +72,10 @@ def pricer(problem: Problem, bin_index: int, extra: Sequence[Sequence[float]] = 
                 compatible[j] |= 1 << i
     area = lies.x[:, 0] * lies.y[:, 0]
     order = sorted((i for i in range(n) if demands[i]), key=lambda i: (-int(area[i]), i))
-    return Pricer(bin_index, boxes, units, demands, compatible, order)
+    fast = None
+    if order and (ready() if compiled is None else compiled):
+        fast = BoxStore(lies, demands, order, len(problem.bins))
+    return Pricer(bin_index, boxes, units, demands, compatible, order, fast)
 
 
 def _beside(boxes: Boxes, one: int, two: int) -> bool:
@@ -125,7 +135,7 @@ class Search:
     stop: Stop
     climb: bool
     most: int
-    found: list[tuple[int, Held]] = field(default_factory=list)
+    found: list[tuple[int, tuple[int, ...]]] = field(default_factory=list)
     nodes: int = 0
 
     def run(self, held: Held, at: int, profit: int, rooms: list[int], able: int) -> None:
@@ -155,7 +165,7 @@ class Search:
             if larger is None:
                 continue
             if worth >= self.threshold:
-                self.found.append((worth, larger))
+                self.found.append((worth, larger.parts))
                 if self.climb:
                     self.threshold = worth + 1
                 elif len(self.found) > self.most:
@@ -172,7 +182,7 @@ def search(
     climb: bool = True,
     worthless: bool = False,
     most: int = 20_000,
-) -> list[tuple[int, Held]]:
+) -> list[tuple[int, tuple[int, ...]]]:
     """Return sets within demands that can be cut from the bin and are worth at least ``threshold``, with their worth.
 
     With ``climb`` those that beat all before them, the best last; else all of them whose every part is worth
@@ -192,8 +202,12 @@ def search(
     ranked.sort(key=lambda entry: entry[:2])
     if not ranked or ranked[0][0] < threshold:
         return []
+    if priced.fast is not None:
+        job = Job(order, demands, worth, [e[2] for e in ranked[:SYSTEMS]], [e[3] for e in ranked[:SYSTEMS]], threshold)
+        return priced.fast.search(job, stop, climb=climb, most=most)
     tables = [entry[2].tolist() for entry in ranked[:SYSTEMS]]
     chosen = [entry[3] for entry in ranked[:SYSTEMS]]
+    priced.boxes.stop = stop
     run = Search(priced, order, worth, tables, chosen, threshold, stop, climb, most)
     try:
         run.run(priced.boxes.start, 0, 0, [ROOM] * len(tables), -1)

@@ -15,16 +15,16 @@ from typing import Any
 
 from ortools.linear_solver import pywraplp
 
-from nesting.solve.boxes import Held
+from nesting.solve.boxes import OutOfTime
 from nesting.solve.columns import without_surplus
-from nesting.solve.exact_pricing import OutOfTime, Pricer, search
+from nesting.solve.exact_pricing import Pricer, search
 from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pattern_bound import Content, Prices, content_of
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
 
-Listed = tuple[int, Content, Held]
-"""A bin, what is cut from it, and the set with its boxes."""
+Listed = tuple[int, Content]
+"""A bin and the parts cut from it."""
 
 
 def candidates(
@@ -39,17 +39,22 @@ def candidates(
     for priced in pricers:
         least = max(1, prices.ceiling(problem, priced.bin) - gap)
         found = search(priced, prices.items, least, stop, climb=False, worthless=worthless)
-        listed += [(priced.bin, content_of(held.parts), held) for held in largest(priced, (held for _, held in found))]
+        listed += [(priced.bin, content) for content in largest(parts for _, parts in found)]
     return listed
 
 
-def largest(priced: Pricer, sets: Iterable[Held]) -> list[Held]:
-    """Leave out sets that another, larger by one part, contains."""
-    by_key = {held.keys[-1]: held for held in sets}
-    for held in list(by_key.values()):
-        for part in set(held.parts):
-            by_key.pop(held.keys[-1] - priced.boxes.unit[part], None)
-    return list(by_key.values())
+def largest(sets: Iterable[Sequence[int]]) -> list[Content]:
+    """Leave out sets that another, larger by one part, contains.
+
+    >>> largest([(0,), (0, 2), (0, 0, 2), (1,)])
+    [((0, 2), (2, 1)), ((1, 1),)]
+    """
+    contents = {content_of(parts): None for parts in sets}
+    for content in list(contents):
+        for at, (item, copies) in enumerate(content):
+            fewer = ((item, copies - 1),) if copies > 1 else ()
+            contents.pop((*content[:at], *fewer, *content[at + 1 :]), None)
+    return list(contents)
 
 
 def decide(
@@ -76,7 +81,7 @@ def decide(
     cost = solver.Objective() if most is None else solver.Constraint(0, most)
     limits = {b: solver.Constraint(0, stock.limit) for b, stock in enumerate(problem.bins) if stock.limit is not None}
     variables = []
-    for b, content, _ in listed:
+    for b, content in listed:
         variable = solver.IntVar(0, copies, "")
         for item, count in content:
             if item in rows:
@@ -92,12 +97,13 @@ def decide(
         return None
     if status != pywraplp.Solver.OPTIMAL and (most is None or status != pywraplp.Solver.FEASIBLE):
         raise OutOfTime
-    stores = {priced.bin: priced.boxes for priced in pricers}
+    stores = {priced.bin: priced for priced in pricers}
     sheets: list[Sheet] = []
-    for (b, _, held), variable in zip(listed, variables, strict=True):
+    for (b, content), variable in zip(listed, variables, strict=True):
         times = round(variable.solution_value())
         if times:
-            sheets += [Sheet(b, stores[b].pattern(held))] * times
+            parts = [item for item, copies in content for _ in range(copies)]
+            sheets += [Sheet(b, stores[b].pattern(parts))] * times
     return without_surplus(problem, tuple(sheets))
 
 

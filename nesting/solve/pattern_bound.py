@@ -17,8 +17,8 @@ from typing import Any
 
 from ortools.linear_solver import pywraplp
 
-from nesting.solve.boxes import Full
-from nesting.solve.exact_pricing import OutOfTime, Pricer, search
+from nesting.solve.boxes import Full, OutOfTime
+from nesting.solve.exact_pricing import Pricer, search
 from nesting.solve.problem import Bin, Problem
 from nesting.solve.stop import Stop
 
@@ -172,7 +172,7 @@ def bound_by_patterns(
             best: list[Column] = []
             for priced in pricers:
                 found = search(priced, prices.items, aims.ceiling(problem, priced.bin) + 1, stop)
-                best += [(priced.bin, content_of(held.parts)) for _, held in found[-3:]]
+                best += [(priced.bin, content_of(parts)) for _, parts in found[-3:]]
             if not best:
                 outcome.complete, outcome.prices = True, aims
                 outcome.cost = upper if proving else _rounded(problem, Fraction(total) / aims.money)

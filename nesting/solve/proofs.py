@@ -12,13 +12,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from nesting.errors import CannotBeDone
-from nesting.solve.boxes import Full
+from nesting.solve.boxes import Full, OutOfTime
 from nesting.solve.columns import column_of, cost_of
 from nesting.solve.enlarge import fitted, lying
-from nesting.solve.exact_pricing import OutOfTime, Pricer, pricer, search
+from nesting.solve.exact_pricing import Pricer, pricer, search
 from nesting.solve.gap import Listed, cheaper_plan, decide, largest
 from nesting.solve.pattern import Plan, Sheet
-from nesting.solve.pattern_bound import Column, bound_by_patterns, content_of, next_lower
+from nesting.solve.pattern_bound import Column, bound_by_patterns, next_lower
 from nesting.solve.problem import Bound, Problem
 from nesting.solve.staged_boxes import StagedBoxes
 from nesting.solve.stop import Stop
@@ -117,14 +117,14 @@ def solve_exactly(problem: Problem, stop: Stop, most: int = 20_000) -> Plan | No
     pricers: list[Pricer] = []
     try:
         for b in range(len(problem.bins)):
-            priced = pricer(problem, b)
+            priced = pricer(problem, b, compiled=False)
             if not free:
                 lies = lying(problem, b)
                 priced.boxes = StagedBoxes(lies, priced.demands, problem.first_cut, problem.max_stages)
             pricers.append(priced)
             nothing = [0] * len(problem.items)
             found = search(priced, nothing, 0, stop, climb=False, worthless=True, most=most)
-            listed += [(b, content_of(held.parts), held) for held in largest(priced, (held for _, held in found))]
+            listed += [(b, content) for content in largest(parts for _, parts in found)]
         needed = [True] * len(problem.items)
         plan = decide(problem, pricers, listed, needed, None, stop)
     except (OutOfTime, Full):

@@ -50,7 +50,7 @@ class StagedBoxes(Boxes):
                 return None
         return larger
 
-    def pattern(self, held: Held) -> Pattern:
+    def build(self, held: Held) -> Pattern:
         """Return a pattern within the limits that cuts a set from the bin."""
         root = self._root(held, len(held.keys) - 1)
         if root is None:

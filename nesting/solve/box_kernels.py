@@ -1,0 +1,236 @@
+"""Jittable code: boxes of part sets and the search over sets, on flat arrays.
+
+The same method as :mod:`nesting.solve.boxes` and :mod:`nesting.solve.exact_pricing`, which say it in plain
+Python; parts are named by their rank in decreasing area. A set is stored exactly: its ranks in ascending order, ten
+bits each, six in each of two words.
+"""
+
+from __future__ import annotations
+
+from collections import namedtuple
+from typing import Any
+
+MOST_PARTS = 12
+MOST_TYPES = 1022
+DONE, PAUSED, TOO_MANY, STORE_FULL, FOUND_FULL = range(5)
+BOXES_USED, SETS_USED, THRESHOLD, NODES, DEPTH, FOUND, WORK = range(7)
+"""Places in ``Store.tally``."""
+
+Store = namedtuple(
+    "Store",
+    "length width ws hs ways compatible first second start count xs ys tally "
+    "local_first local_second local_start local_count local_size new_w new_h parts here profit room",
+)
+"""A bin's store: single parts' sides, the table of sets (keys, place and number of boxes), the boxes, and the stack."""
+
+
+def slot_of(store: Any, first: int, second: int) -> int:
+    """Return where a set is in the table, or the free place where it belongs."""
+    size = int(store.first.size)
+    at = int((first % 2147483629 * 73856093 + second % 2147483587 * 19349663) % size)
+    while store.first[at] != 0 and (store.first[at] != first or store.second[at] != second):
+        at += 1
+        if at == size:
+            at = 0
+    return at
+
+
+def keep(store: Any, found: int, w: int, h: int) -> int:
+    """Insert a box into the list being made, ascending in w and descending in h; return the list's length."""
+    new_w, new_h = store.new_w, store.new_h
+    low, high = 0, found
+    while low < high:
+        mid = (low + high) // 2
+        if new_w[mid] < w:
+            low = mid + 1
+        else:
+            high = mid
+    if low > 0 and new_h[low - 1] <= h:
+        return found
+    if low < found and new_w[low] == w and new_h[low] <= h:
+        return found
+    last = low
+    while last < found and new_h[last] >= h:
+        last += 1
+    if last == low:
+        for i in range(found, low, -1):
+            new_w[i] = new_w[i - 1]
+            new_h[i] = new_h[i - 1]
+        found += 1
+    elif last > low + 1:
+        for i in range(last, found):
+            new_w[i - last + low + 1] = new_w[i]
+            new_h[i - last + low + 1] = new_h[i]
+        found -= last - low - 1
+    new_w[low] = w
+    new_h[low] = h
+    return found
+
+
+def merge(store: Any, mask: int, half: int, equal: int) -> int:
+    """Merge the boxes of all divisions of ``mask`` and the new part ``half``; return how many are kept."""
+    length, width = store.length, store.width
+    xs, ys = store.xs, store.ys
+    found = 0
+    sub = mask
+    while sub > 0:
+        if (sub & equal) & ((mask & ~sub) << 1) == 0:
+            other = half | (mask ^ sub)
+            one_start, one_end = store.local_start[other], store.local_start[other] + store.local_count[other]
+            two_start, two_end = store.local_start[sub], store.local_start[sub] + store.local_count[sub]
+            store.tally[WORK] += (one_end - one_start) * (two_end - two_start) + 4
+            for i in range(one_start, one_end):
+                for j in range(two_start, two_end):
+                    if xs[i] + xs[j] <= length:
+                        found = keep(store, found, xs[i] + xs[j], max(ys[i], ys[j]))
+                    if ys[i] + ys[j] <= width:
+                        found = keep(store, found, max(xs[i], xs[j]), ys[i] + ys[j])
+        sub = (sub - 1) & mask
+    return found
+
+
+def extend(store: Any, depth: int, part: int) -> int:
+    """Add a part to the set of ``depth`` parts on the stack; 1 if it fits, 0 if not, -1 if the store is full."""
+    half = 1 << depth
+    equal = 0
+    for i in range(1, depth):
+        if store.parts[i] == store.parts[i - 1]:
+            equal |= 1 << i
+    whole = half - 1
+    for step in range(half + 1):
+        mask = whole if step == 0 else step - 1  # first look whether the whole set is known
+        first, second = store.local_first[mask], store.local_second[mask]
+        size = store.local_size[mask]
+        if size < 6:
+            first += (part + 1) << (10 * size)
+        else:
+            second += (part + 1) << (10 * (size - 6))
+        at = slot_of(store, first, second)
+        known = store.first[at] != 0
+        if step == 0:
+            if known and store.count[at] == 0:
+                return 0
+            continue
+        if not known:
+            if 2 * store.tally[SETS_USED] > store.first.size or store.tally[BOXES_USED] + 4096 > store.xs.size:
+                return -1
+            found = 0
+            if mask == 0:
+                for way in range(store.ways[part]):
+                    found = keep(store, found, store.ws[part, way], store.hs[part, way])
+            else:
+                found = merge(store, mask, half, equal)
+            begin = store.tally[BOXES_USED]
+            for i in range(found):
+                store.xs[begin + i] = store.new_w[i]
+                store.ys[begin + i] = store.new_h[i]
+            store.tally[BOXES_USED] += found
+            store.tally[SETS_USED] += 1
+            store.first[at], store.second[at] = first, second
+            store.start[at], store.count[at] = begin, found
+        new = half | mask
+        store.local_first[new], store.local_second[new] = first, second
+        store.local_size[new] = size + 1
+        store.local_start[new], store.local_count[new] = store.start[at], store.count[at]
+        if store.count[at] == 0:
+            if mask != whole:
+                forbid(store, whole, part)
+            return 0
+    return 1
+
+
+def forbid(store: Any, whole: int, part: int) -> None:
+    """Remember that the set on the stack and a part do not fit, found out by a smaller set."""
+    first, second, size = store.local_first[whole], store.local_second[whole], store.local_size[whole]
+    if size < 6:
+        first += (part + 1) << (10 * size)
+    else:
+        second += (part + 1) << (10 * (size - 6))
+    at = slot_of(store, first, second)
+    if store.first[at] == 0 and 2 * store.tally[SETS_USED] <= store.first.size:
+        store.first[at], store.second[at] = first, second
+        store.start[at], store.count[at] = 0, 0
+        store.tally[SETS_USED] += 1
+
+
+def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
+    store: Any,
+    order: Any,
+    demands: Any,
+    profits: Any,
+    tables: Any,
+    weights: Any,
+    found_parts: Any,
+    found_worth: Any,
+    climb: int,
+    work: int,
+) -> int:
+    """Go on with a search until it ends or has done ``work``; returns why. Start with ``DEPTH`` 0 and ``here[0]`` 0."""
+    tally, parts, here = store.tally, store.parts, store.here
+    profit, room = store.profit, store.room
+    systems, count = weights.shape
+    depth = tally[DEPTH]
+    tally[WORK] = 0
+    while True:
+        if tally[WORK] > work:
+            tally[DEPTH] = depth
+            return PAUSED
+        at = here[depth]
+        tally[WORK] += 2
+        open_still = at < count
+        if open_still:
+            for s in range(systems):
+                if profit[depth] + tables[s, at, room[depth, s]] < tally[THRESHOLD]:
+                    open_still = False
+                    break
+        if not open_still:
+            if depth == 0:
+                return DONE
+            depth -= 1
+            continue
+        here[depth] = at + 1
+        part = order[at]
+        fits = True
+        copies = 0
+        for i in range(depth):
+            if parts[i] == part:
+                copies += 1
+            if store.compatible[parts[i], part] == 0:
+                fits = False
+                break
+        if not fits:
+            continue
+        tally[NODES] += 1
+        further = at if copies + 1 < demands[at] else at + 1
+        worth = profit[depth] + profits[at]
+        for s in range(systems):
+            left = room[depth, s] - weights[s, at]
+            if left < 0 or worth + tables[s, further, left] < tally[THRESHOLD]:
+                fits = False
+                break
+            room[depth + 1, s] = left
+        if not fits:
+            continue
+        if depth >= MOST_PARTS:
+            return TOO_MANY
+        state = extend(store, depth, part)
+        if state < 0:
+            return STORE_FULL
+        if state == 0:
+            continue
+        parts[depth] = part
+        depth += 1
+        here[depth] = further
+        profit[depth] = worth
+        if worth >= tally[THRESHOLD]:
+            number = tally[FOUND]
+            if number == found_worth.size:
+                if climb == 0:
+                    return FOUND_FULL
+                number = 0  # only the last ones matter to a climb
+            found_worth[number] = worth
+            for i in range(MOST_PARTS):
+                found_parts[number, i] = parts[i] if i < depth else -1
+            tally[FOUND] = number + 1
+            if climb:
+                tally[THRESHOLD] = worth + 1
