@@ -147,7 +147,7 @@ def _read_bevel(value: object) -> Fraction:
     return degrees
 
 
-def _as_number(value: Fraction) -> int | float:
+def as_number(value: Fraction) -> int | float:
     """Return a price or an angle as the number whose shortest text is exactly it."""
     return value.numerator if value.denominator == 1 else float(value)
 
@@ -193,8 +193,8 @@ OwnTrim = Annotated[
 """A stock's own edge trim; None where the saw's holds."""
 Name = Annotated[str, PlainValidator(read_name), WithJsonSchema(_NAME_SCHEMA)]
 Currency = Annotated[str, PlainValidator(_read_currency), WithJsonSchema(_NAME_SCHEMA | {"maxLength": 8})]
-Price = Annotated[Fraction, PlainValidator(_read_price), PlainSerializer(_as_number), WithJsonSchema(_PRICE_SCHEMA)]
-Bevel = Annotated[Fraction, PlainValidator(_read_bevel), PlainSerializer(_as_number), WithJsonSchema(_BEVEL_SCHEMA)]
+Price = Annotated[Fraction, PlainValidator(_read_price), PlainSerializer(as_number), WithJsonSchema(_PRICE_SCHEMA)]
+Bevel = Annotated[Fraction, PlainValidator(_read_bevel), PlainSerializer(as_number), WithJsonSchema(_BEVEL_SCHEMA)]
 Quantity = Annotated[int, PlainValidator(_read_quantity), _whole_schema(1, MOST_PIECES)]
 Available = Annotated[int | None, PlainValidator(_read_available), _whole_schema(0, MOST_PIECES)]
 Stages = Annotated[int | None, PlainValidator(_read_stages), _whole_schema(1, 100)]
