@@ -57,10 +57,9 @@ def look_over(folder: Path) -> None:
 
     Raises :class:`~nesting.errors.BadInput` with every reason against it.
     """
-    try:
-        nearest = next(place for place in (folder, *folder.absolute().parents) if os.path.lexists(place))
-    except ValueError as error:  # a null byte
-        raise BadInput([Fault(repr(str(folder)), "", f"is no path: {error}")]) from None
+    if "\0" in str(folder):
+        raise BadInput([Fault(str(folder), "", "is no path: it holds a null byte")])
+    nearest = next(place for place in (folder, *folder.absolute().parents) if os.path.lexists(place))
     if not nearest.is_dir():
         raise BadInput([Fault(str(nearest), "", "is not a folder", "a folder, there already or to be made")])
     if not os.access(nearest, os.W_OK | os.X_OK):
