@@ -188,6 +188,7 @@ class _Master:
 
         self.problem = problem
         self.seen: set[tuple[Any, ...]] = set()
+        self.given_back: dict[int, float] = {}
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self.solver.infinity()
         self.rows = [self.solver.Constraint(float(demand), infinity) for demand in demands]
@@ -226,9 +227,9 @@ class _Master:
         self.solver.SetTimeLimit(max(1, int(stop.left() * 1000)))
         if self.solver.Solve() != self.solver.OPTIMAL:
             return None
+        self.given_back = {index: limit.dual_value() for index, limit in self.limits.items()}
         return [row.dual_value() for row in self.rows]
 
     def threshold(self, bin_index: int) -> float:
-        """Return what a column of a bin must be worth to improve the master: its cost less the limit's dual."""
-        limit = self.limits.get(bin_index)
-        return float(self.problem.bins[bin_index].cost) - (limit.dual_value() if limit is not None else 0.0)
+        """Return what a column of a bin must be worth to improve the master: its cost less the limit's last dual."""
+        return float(self.problem.bins[bin_index].cost) - self.given_back.get(bin_index, 0.0)
