@@ -127,7 +127,7 @@ def _wanting(data: Mapping[str, object]) -> list[Fault]:
         faults.append(
             fault(("sheet",), "there is no stock to cut from", "at least one [[sheet]], [[board]] or [[offcut]]")
         )
-    if not any(data.get(name) for name in (*_MADE, *_LATER)):
+    if not any(data.get(name) for name in _MADE) and not any(name in data for name in _LATER):
         faults.append(fault(("part",), "there is nothing to make", "at least one [[part]] or [[cleat]]"))
     return faults
 
