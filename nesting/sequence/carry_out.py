@@ -116,6 +116,8 @@ class Workshop:
         if division is not None:
             piece.role, piece.cut, piece.bevel = "cut", division.cut, division.bevel
             self._open[id(division)] = _Open(piece, set(range(len(division.strips))))
+        elif piece.role == "cut":
+            piece.role = "waste"
 
     def _cut(self, layout: str, division: Division, index: int, way: Way) -> None:
         state = self._open[id(division)]

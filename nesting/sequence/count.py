@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from nesting.steps import Setups, Step
+from nesting.steps import Setups, Station, Step
 from nesting.trade.saw import Saw
 
 
@@ -31,26 +31,26 @@ class Bench:
         """Settings made so far."""
         return self.fences + self.stops + self.guides
 
-    def take(self, step: Step) -> int:
-        """Make ready for a step and return the number of its setting.
+    def take(self, station: Station, setting: Fraction, bevel: Fraction) -> int:
+        """Make a station ready for a cut and return the number of its setting.
 
         A change of tilt moves the blade at the table, so that the fence has to be set anew after it. Where sled and
         fence share a table, using one loses the setting of the other. The guided saw is placed for every cut.
         """
-        if step.station == "breakdown saw":
+        if station == "breakdown saw":
             self.guides += 1
             return self.total
-        if step.bevel != self.tilt:
-            self.tilt, self.tilts = step.bevel, self.tilts + 1
-        if step.station == "table saw":
-            if self.fence != (step.setting, step.bevel):
-                self.fence, self.fences = (step.setting, step.bevel), self.fences + 1
+        if bevel != self.tilt:
+            self.tilt, self.tilts = bevel, self.tilts + 1
+        if station == "table saw":
+            if self.fence != (setting, bevel):
+                self.fence, self.fences = (setting, bevel), self.fences + 1
                 self.fence_setup = self.total
             if self.shared:
                 self.stop = None
             return self.fence_setup
-        if self.stop != step.setting:
-            self.stop, self.stops = step.setting, self.stops + 1
+        if self.stop != setting:
+            self.stop, self.stops = setting, self.stops + 1
             self.stop_setup = self.total
         if self.shared:
             self.fence = None
@@ -60,14 +60,17 @@ class Bench:
 def number(steps: Iterable[Step], saw: Saw) -> tuple[Step, ...]:
     """Return the steps numbered from 1 in the order given, each with the number of its setting."""
     bench = Bench(saw.sled_shares_table)
-    return tuple(replace(step, n=n, setup=bench.take(step)) for n, step in enumerate(steps, start=1))
+    return tuple(
+        replace(step, n=n, setup=bench.take(step.station, step.setting, step.bevel))
+        for n, step in enumerate(steps, start=1)
+    )
 
 
 def count(steps: Iterable[Step], saw: Saw, bound: int = 0) -> Setups:
     """Count the settings of steps in working order; ``bound`` is what is known to be the least."""
     bench = Bench(saw.sled_shares_table)
     for step in steps:
-        bench.take(step)
+        bench.take(step.station, step.setting, step.bevel)
     return Setups(bench.fences, bench.stops, bench.guides, bench.tilts, bound, bench.total <= bound)
 
 

@@ -141,7 +141,7 @@ class Divider:
         return self.saw.edge_trim if stock is None else stock.trim
 
     def _divide(self, node: Node, layout: Layout) -> Division | None:
-        if node.cut is None:
+        if node.cut is None or (self.rearrange and _is_waste(node)):
             return None
         if node.bevel or not self.rearrange:
             return self._single(node, layout)
@@ -220,8 +220,6 @@ class Divider:
         if (at_low and not _is_waste(entries[0])) or (at_high and not _is_waste(entries[-1])):
             return None
         kept = [e for e in entries if e is not None and not _is_waste(e)]
-        if not kept:
-            return None
         strips = tuple(Strip(size_of(k, cut), k, self._divide(k, layout)) for k in kept)
         if not at_low:
             return self._strips(cut, along, across, strips, layout, node)
@@ -385,7 +383,8 @@ def _along(node: Node, cut: CutKind) -> Fraction:
 
 
 def _is_waste(node: Node | None) -> bool:
-    return node is None or (node.role == "waste" and node.cut is None)
+    """Say whether nothing is made of a piece, however it is cut."""
+    return node is None or all(piece.role in ("cut", "waste") for piece in node.walk())
 
 
 def _flatten(node: Node, cut: CutKind) -> list[Node | None]:

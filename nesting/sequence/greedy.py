@@ -76,7 +76,7 @@ def finish(shop: Shop, outlook: Outlook, noise: random.Random | None = None) -> 
 
 
 def best_of(
-    ops: Sequence[Op], roots: Sequence[Group], phase: int, stop: Stop, seed: int, *, shared: bool, passes: int = 60
+    ops: Sequence[Op], roots: Sequence[Group], phase: int, stop: Stop, seed: int, *, shared: bool, passes: int = 12
 ) -> list[Done]:
     """Return the best order of one plain and several noisy passes, the same for the same seed unless time runs out."""
     outlook = Outlook.over(ops)

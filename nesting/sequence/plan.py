@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from nesting.layout import Layout
 from nesting.sequence.carry_out import Workshop
+from nesting.sequence.cautions import cautions
 from nesting.sequence.count import count, number
 from nesting.sequence.divisions import Divider, StockFacts
-from nesting.sequence.job import Job, merge
+from nesting.sequence.job import Job, Op, merge
+from nesting.sequence.reasons import rules_in_force, settings_sheet_by_sheet, why_settings_recur
 from nesting.sequence.settings import Found, fewest
 from nesting.solve.stop import Stop
 from nesting.steps import Sequence as Steps
@@ -22,10 +25,16 @@ class Work:
 
     With ``rearrange`` the layouts are new: the same parts and offcuts of the same sizes, but parallel cuts joined and
     taken in another order, waste gathered at the high edge, every piece with a new id.
+
+    ``sheet_by_sheet`` is what the layouts as given need when each is worked to its end before the next, ``recurring``
+    says why a setting is made more than once, ``rules`` under which rules ``setups.bound`` holds.
     """
 
     layouts: tuple[Layout, ...]
     sequence: Steps
+    sheet_by_sheet: int
+    recurring: tuple[str, ...]
+    rules: tuple[str, ...]
 
 
 def plan_work(
@@ -51,18 +60,28 @@ def plan_work(
     wholes = [divider.divide(layout) for layout in layouts]
     divider.check()
     workshop = Workshop(layouts, wholes, saw.kerf)
-    size = group or max(1, len(layouts))
     bound = 0
-    for start in range(0, len(layouts), size):
-        chosen = [(lay.id, d) for lay, d in zip(layouts, wholes, strict=True) if d is not None][start : start + size]
-        job = merge(chosen)
+    carried = _Carried(saw.sled_shares_table)
+    whole_pieces = [(layout.id, d) for layout, d in zip(layouts, wholes, strict=True) if d is not None]
+    size = group or max(1, len(whole_pieces))
+    for start in range(0, len(whole_pieces), size):
+        job = merge(whole_pieces[start : start + size])
+        share = stop.within(stop.left() * size / (len(whole_pieces) - start))
         for phase in range(len(job.phases)):
-            found = _order(job, phase, saw, stop, seed)
+            found = _order(job, phase, saw, share, seed)
             workshop.work(found.order)
-            bound += found.bound
+            bound += found.bound - carried.into(job.of_phase(phase), job.phases[phase])
     made = workshop.layouts(renumber=rearrange)
     steps = number(workshop.steps(), saw)
-    return Work(made, Steps(steps, count(steps, saw, bound), ()))
+    given = Divider(saw, tuple(layouts), dict(stocks or {}), rearrange=False) if rearrange else divider
+    drawn = [given.divide(layout) for layout in layouts] if rearrange else wholes
+    return Work(
+        made,
+        Steps(steps, count(steps, saw, bound), cautions(made, steps, saw, divider.trim_of)),
+        settings_sheet_by_sheet(drawn, saw),
+        why_settings_recur(steps, saw),
+        rules_in_force(saw, group, rearrange=rearrange),
+    )
 
 
 def plan_steps(
@@ -84,3 +103,22 @@ def _order(job: Job, phase: int, saw: Saw, stop: Stop, seed: int) -> Found:
     ops = job.of_phase(phase)
     roots = [g for g in job.groups if g.phase == phase and (g.made_by is None or g.made_by.group.phase < phase)]
     return fewest(ops, roots, phase, stop, seed, shared=saw.sled_shares_table)
+
+
+class _Carried:
+    """Keeps which settings may still stand when a phase begins, so that the bounds of phases may be added up."""
+
+    def __init__(self, shared: bool) -> None:
+        self.shared = shared
+        self.standing: dict[str, set[tuple[str, Fraction, Fraction]]] = {}
+
+    def into(self, ops: Sequence[Op], tilt: Fraction) -> int:
+        """Return how many settings at most a phase takes over from the one before, and go on to the next."""
+        used: dict[str, set[tuple[str, Fraction, Fraction]]] = {}
+        for op in ops:
+            for way in op.ways.values():
+                table = "table" if self.shared else way.station
+                used.setdefault(table, set()).add((way.station, way.setting, tilt))
+        saved = sum(bool(settings & self.standing.get(table, set())) for table, settings in used.items())
+        self.standing |= used
+        return saved
