@@ -26,6 +26,8 @@ Slot = tuple[Symbol, int]
 """A setting and which of its times this is; -1 is the wild one."""
 
 WILD = -1
+TAMING = 0.15
+"""Share of the time left that a round may spend on emptying its wild slots."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +71,18 @@ class Rounds:
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return None
         answer = model.read(solver)
+        if not answer.exact and stop.left() > 0:
+            answer = self._tamer(model, solver, stop) or answer
         for symbol in {slot[0] for _, slot in answer.order if slot[1] == WILD}:
             self._times[symbol] += 1
         return answer
+
+    def _tamer(self, model: _Model, solver: cp_model.CpSolver, stop: Stop) -> Answer | None:
+        """Return an answer as cheap with fewer operations in wild slots, which is nearer to an order."""
+        model.keep(solver)
+        solver.parameters.max_time_in_seconds = max(0.001, TAMING * stop.left())
+        status = solver.solve(model.model)
+        return model.read(solver) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
 
 
 class _Model:
@@ -104,7 +115,8 @@ class _Model:
             self._order_operations(found, last)
         guided = sum(op.cost for op in ops)
         saved = sum(op.cost * self.falls[op.index] for op in ops if op.cost and op.index in self.falls)
-        self.model.minimize(sum(self.used.values()) + guided - saved)
+        self.cost = sum(self.used.values()) + guided - saved
+        self.model.minimize(self.cost)
 
     def _choices(self, times: dict[Symbol, int]) -> None:
         """Each operation takes one slot of one of its settings, or falls free; at most one of a piece does."""
@@ -166,6 +178,16 @@ class _Model:
                 later = self.model.add(moment[edge.after] >= moment[edge.before] + 1)
                 if edge.fallen is not None:
                     later.only_enforce_if(self.falls[edge.fallen])
+
+    def keep(self, solver: cp_model.CpSolver) -> None:
+        """Hold the cost that was found and ask for the fewest operations in wild slots instead."""
+        for literals in (self.used, *self.at.values()):
+            for literal in literals.values():
+                self.model.add_hint(literal, solver.boolean_value(literal))
+        self.model.add(self.cost <= round(solver.objective_value))
+        self.model.minimize(
+            sum(literal for literals in self.at.values() for slot, literal in literals.items() if slot[1] == WILD)
+        )
 
     def read(self, solver: cp_model.CpSolver) -> Answer:
         """Return what the solver found."""

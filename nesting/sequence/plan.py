@@ -67,10 +67,10 @@ def plan_work(
     for start in range(0, len(whole_pieces), size):
         job = merge(whole_pieces[start : start + size])
         share = stop.within(stop.left() * size / (len(whole_pieces) - start))
-        for phase in range(len(job.phases)):
-            found = _order(job, phase, saw, share, seed)
-            workshop.work(found.order)
-            bound += found.bound - carried.into(job.of_phase(phase), job.phases[phase])
+        found = _orders(job, saw, share, seed)
+        for phase, tilt in enumerate(job.phases):
+            workshop.work(found[phase].order)
+            bound += found[phase].bound - carried.into(job.of_phase(phase), tilt)
     made = workshop.layouts(renumber=rearrange)
     steps = number(workshop.steps(), saw)
     given = Divider(saw, tuple(layouts), dict(stocks or {}), rearrange=False) if rearrange else divider
@@ -99,10 +99,14 @@ def plan_steps(
     return work.sequence
 
 
-def _order(job: Job, phase: int, saw: Saw, stop: Stop, seed: int) -> Found:
-    ops = job.of_phase(phase)
-    roots = [g for g in job.groups if g.phase == phase and (g.made_by is None or g.made_by.group.phase < phase)]
-    return fewest(ops, roots, phase, stop, seed, shared=saw.sled_shares_table)
+def _orders(job: Job, saw: Saw, stop: Stop, seed: int) -> dict[int, Found]:
+    """Return the order of each phase; the small ones are solved first, the time left goes to the largest."""
+    ops = {phase: job.of_phase(phase) for phase in range(len(job.phases))}
+    found = {}
+    for phase in sorted(ops, key=lambda p: len(ops[p])):
+        roots = [g for g in job.groups if g.phase == phase and (g.made_by is None or g.made_by.group.phase < phase)]
+        found[phase] = fewest(ops[phase], roots, phase, stop, seed, shared=saw.sled_shares_table)
+    return found
 
 
 class _Carried:

@@ -76,10 +76,12 @@ def why_settings_recur(steps: Sequence[Step], saw: Saw) -> tuple[str, ...]:
                 for between in above(later)
                 if first < between.setup < again
             ]
+            if any(cause.bevel for _, cause in causes):
+                causes = [(later, cause) for later, cause in causes if cause.bevel]
             crossing = [
                 (earlier, between, later)
                 for later, cause in causes
-                if cause.station != "breakdown saw"
+                if cause.station != "breakdown saw" and not cause.bevel
                 for between in by_setup[cause.setup]
                 for earlier in above(between)
                 if earlier.setup == first
@@ -91,7 +93,8 @@ def why_settings_recur(steps: Sequence[Step], saw: Saw) -> tuple[str, ...]:
                 why = f"it comes before {_named(between, saw)} on {earlier.layout} and after it on {later.layout}"
             elif causes:
                 later, between = causes[0]
-                why = f"piece {later.piece} of {later.layout} is there only after {_named(between, saw)}"
+                what_first = "the bevel rips" if between.bevel else _named(between, saw)
+                why = f"piece {later.piece} of {later.layout} is there only after {what_first}"
             else:
                 why = "other settings had to come first on the same table"
             sentences.append(f"{what}: {why}.")

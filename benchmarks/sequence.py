@@ -1,0 +1,128 @@
+"""Settings at the saw, measured: fewest settings, their proofs and their times on random guillotine layouts.
+
+Usage: python benchmarks/sequence.py [--jobs 60] [--note TEXT]
+
+Protocol: jobs with fixed seeds from ``tests/sequence/random_layouts.py`` (8 sizes and one cleat strip, edge trim
+1/4 in, bevel rips included), the saw's usual values in inches, one thread, solver loaded beforehand. Three sets:
+jobs of 1 to 8 stock pieces and up to 150 parts at 1 s; the same at 0 s, for the first valid sequence; five jobs of
+some 500 parts at 5 s. "Sheet by sheet" works the layouts as drawn, each to its end, depth first. Every sequence is
+replayed on bare rectangles before it counts. One line a run is appended to ``benchmarks/results/sequence.jsonl``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import json
+import platform
+import statistics
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+HERE = Path(__file__).parent
+sys.path[:0] = [str(HERE.parent), str(HERE.parent / "tests" / "sequence")]
+
+from random_layouts import KERF, random_job  # noqa: E402
+from replay_by_hand import kept, play  # noqa: E402
+
+import nesting.sequence.lazy_slots  # noqa: E402, F401 - loads the solver before the clock runs
+from nesting.layout import Layout  # noqa: E402
+from nesting.sequence import Work, plan_work  # noqa: E402
+from nesting.sequence.count import station_changes  # noqa: E402
+from nesting.trade.saw import Saw  # noqa: E402
+
+SAW = Saw(KERF)
+
+
+def jobs(count: int) -> list[list[Layout]]:
+    """Return the first jobs of 1 to 8 stock pieces that have 5 to 150 parts."""
+    found: list[list[Layout]] = []
+    seed = 0
+    while len(found) < count:
+        layouts = random_job(seed, 1 + seed % 8, 6 + seed % 17)
+        seed += 1
+        if 5 <= parts(layouts) <= 150:
+            found.append(layouts)
+    return found
+
+
+def large_jobs(count: int) -> list[list[Layout]]:
+    """Return the first jobs of 30 stock pieces that have 450 to 650 parts."""
+    found: list[list[Layout]] = []
+    seed = 5000
+    while len(found) < count:
+        layouts = random_job(seed, 30, 26)
+        seed += 1
+        if 450 <= parts(layouts) <= 650:
+            found.append(layouts)
+    return found
+
+
+def parts(layouts: list[Layout]) -> int:
+    """Count the parts of a job."""
+    return sum(node.role == "part" for layout in layouts for node in layout.tree.walk())
+
+
+def timed(layouts: list[Layout], seconds: float) -> tuple[Work, float]:
+    """Return the work planned and how long it took, once it has been replayed."""
+    start = time.perf_counter()
+    work = plan_work(layouts, SAW, seconds=seconds)
+    took = time.perf_counter() - start
+    play(work.layouts, work.sequence.steps, KERF)
+    if kept(work.layouts) != kept(layouts):
+        raise SystemExit("a part was lost")
+    return work, took
+
+
+def figures(found: list[tuple[Work, float]]) -> dict[str, object]:
+    """Return the sums and the times of a set."""
+    setups = [work.sequence.setups for work, _ in found]
+    settings, bound = sum(s.total for s in setups), sum(s.bound for s in setups)
+    drawn = sum(work.sheet_by_sheet for work, _ in found)
+    times = sorted(took for _, took in found)
+    return {
+        "jobs": len(found),
+        "settings": settings,
+        "bound": bound,
+        "above_bound": round(settings / bound - 1, 4),
+        "sheet_by_sheet": drawn,
+        "saved": round(1 - settings / drawn, 4),
+        "proven": sum(s.proven for s in setups),
+        "station_changes": sum(station_changes(work.sequence.steps) for work, _ in found),
+        "median_s": round(statistics.median(times), 4),
+        "p95_s": round(times[int(0.95 * (len(times) - 1))], 4),
+        "worst_s": round(times[-1], 4),
+    }
+
+
+def main() -> None:
+    """Run the sets, print their figures, append them to the results."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--jobs", type=int, default=60)
+    options.add_argument("--large", type=int, default=5)
+    options.add_argument("--note", default="")
+    chosen = options.parse_args()
+    small = jobs(chosen.jobs)
+    commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True, check=False).stdout
+    record: dict[str, object] = {
+        "date": datetime.datetime.now(datetime.UTC).date().isoformat(),
+        "commit": commit.strip(),
+        "machine": f"{platform.machine()}, {platform.system()}, Python {platform.python_version()}",
+        "protocol": "random guillotine layouts, fixed seeds, one thread, see benchmarks/sequence.py",
+        "note": chosen.note,
+        "to 150 parts, 1 s": figures([timed(layouts, 1.0) for layouts in small]),
+        "first sequence, 0 s": figures([timed(layouts, 0.0) for layouts in small]),
+        "500 parts, 5 s": figures([timed(layouts, 5.0) for layouts in large_jobs(chosen.large)]),
+    }
+    for name, value in record.items():
+        print(f"{name}: {value}")
+    results = HERE / "results" / "sequence.jsonl"
+    results.parent.mkdir(exist_ok=True)
+    with results.open("a", encoding="utf-8") as file:
+        file.write(json.dumps(record) + "\n")
+
+
+if __name__ == "__main__":
+    main()
