@@ -10,7 +10,8 @@ from nesting.layout import Layout
 from nesting.sequence.carry_out import Workshop
 from nesting.sequence.cautions import cautions
 from nesting.sequence.count import count, number
-from nesting.sequence.divisions import Divider, StockFacts
+from nesting.sequence.divide import Divider
+from nesting.sequence.divisions import StockFacts
 from nesting.sequence.job import Job, Op, merge
 from nesting.sequence.reasons import rules_in_force, settings_sheet_by_sheet, why_settings_recur
 from nesting.sequence.settings import Found, fewest
