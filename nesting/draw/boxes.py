@@ -59,14 +59,17 @@ class Box:
 
     def crossed(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
         """Whether a straight line runs through the inside of the box (method of Liang and Barsky, 1984)."""
+        (x1, y1), (x2, y2) = start, end
+        if (x1 <= self.left and x2 <= self.left) or (x1 >= self.right and x2 >= self.right):
+            return False
+        if (y1 <= self.top and y2 <= self.top) or (y1 >= self.bottom and y2 >= self.bottom):
+            return False
         enter, leave = 0.0, 1.0
         for origin, run, low, high in (
             (start[0], end[0] - start[0], self.left, self.right),
             (start[1], end[1] - start[1], self.top, self.bottom),
         ):
             if run == 0:
-                if not low < origin < high:
-                    return False
                 continue
             first, last = sorted(((low - origin) / run, (high - origin) / run))
             enter, leave = max(enter, first), min(leave, last)

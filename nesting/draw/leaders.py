@@ -18,6 +18,9 @@ _DOT = 2.2
 _CLEAR = 1.6
 _PITCH = 5.0
 _IN_A_ROW = 6.0
+_LONGEST = 230.0
+_TRIES = 120
+"""Spots that are free but cannot be reached, before a run is given up: its line in the list must do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +121,13 @@ def _spot(
                 x, y = spot.centre
                 places.append((min(math.hypot(x - px, y - py) for px, py in near), spot))
     places.sort(key=lambda place: place[0])
-    for _, spot in places:
+    tries = 0
+    for far, spot in places:
+        if far > _LONGEST or tries >= _TRIES:
+            break
         if not free(spot, boxes) or any(spot.crossed(*line) for line in drawn):
             continue
+        tries += 1
         for spine in sorted(spines, key=lambda spine: min(_gap(spot, point) for point in (spine[0], spine[-1]))):
             ends = sorted((spine, spine[::-1]), key=lambda points: _gap(spot, points[0]))
             for points in ends:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Final
 
 FAMILY: Final = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
@@ -81,6 +82,7 @@ def advance(text: str, size: float, *, bold: bool = False) -> float:
     return sum(_thousandths(sign, bold) for sign in text) * size / 1000
 
 
+@lru_cache(maxsize=4096)
 def _thousandths(sign: str, bold: bool) -> int:
     code = ord(sign)
     if 32 <= code <= 126:
