@@ -27,8 +27,8 @@ from nesting.solve.enlarge import Lying
 from nesting.solve.pattern import Pattern
 from nesting.solve.stop import Stop
 
-SETS, BOXES = 1 << 20, 1 << 22
-"""Places for sets and boxes of all bins together: about 60 MB where they are used."""
+SETS, BOXES = 1 << 21, 1 << 22
+"""Places for sets and boxes of all bins together: at most about 125 MB, taken as they are used."""
 WORK = 2_000_000
 """Merged boxes between two looks at the clock: some 10 to 20 ms."""
 

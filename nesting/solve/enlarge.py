@@ -87,7 +87,7 @@ def _enlarged_side(side: int, sizes: Ints, able: NDArray[np.bool_], demands: lis
     most = int(room[big].max()) if big.any() else 0
     reach, mask = 1, (1 << (most + 1)) - 1
     for (a, b), (can_a, can_b), demand in zip(sizes.tolist(), able.tolist(), demands, strict=True):
-        steps = {size // common for size, can in ((a, can_a), (b, can_b)) if can and size // common <= most}
+        steps = {size // common for size, can in ((a, can_a), (b, can_b)) if can and 0 < size // common <= most}
         if not steps:
             continue
         for _ in range(min(demand, most // min(steps))):

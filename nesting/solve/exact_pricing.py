@@ -60,7 +60,7 @@ def pricer(
     able = [any(row) for row in lies.able.tolist()]
     demands = [item.demand if can else 0 for item, can in zip(problem.items, able, strict=True)]
     weights = _systems(scaled(problem, bin_index, FUNCTIONS), np.array(demands, dtype=np.float64))
-    weights = [*weights, *(np.array(row) for row in extra)]
+    weights = [*(np.array(row) for row in extra), *weights]
     units = np.array([np.floor(np.minimum(row, 1.0) * ROOM + 1e-9) for row in weights], dtype=np.int64)
     boxes = Boxes(lies, demands)
     n = len(demands)

@@ -37,7 +37,7 @@ def candidates(
     gap = math.floor(prices.money * target) - prices.total(problem)
     listed: list[Listed] = []
     for priced in pricers:
-        least = max(1, prices.ceiling(problem, priced.bin) - gap)
+        least = prices.ceiling(problem, priced.bin) - gap
         found = search(priced, prices.items, least, stop, climb=False, worthless=worthless)
         listed += [(priced.bin, content) for content in largest(parts for _, parts in found)]
     return listed

@@ -139,13 +139,16 @@ class Master:
 
 @dataclass(slots=True)
 class Outcome:
-    """What the program showed: a bound on the cost, prices that prove it, and whether all pricing was complete."""
+    """What the program showed: a bound on the cost, prices that prove it, and whether all pricing was complete.
+
+    ``full``: pricing met a set too large to decide, or too many sets.
+    """
 
     cost: int = 0
     prices: Prices | None = None
     complete: bool = False
     columns: list[Column] = field(default_factory=list)
-    reason: str = ""
+    full: bool = False
 
 
 def bound_by_patterns(
@@ -164,7 +167,6 @@ def bound_by_patterns(
         while not stop.reached():
             prices = master.prices(stop)
             if prices is None:
-                outcome.reason = "linear program"
                 break
             total = prices.total(problem)
             aims = _aims(problem, prices, total, target)
@@ -179,10 +181,11 @@ def bound_by_patterns(
                 break
             new = [master.add(column) for column in best]
             if not any(new):
-                outcome.reason = "prices"
                 break
-    except (OutOfTime, Full) as error:
-        outcome.reason = type(error).__name__
+    except OutOfTime:
+        pass
+    except Full:
+        outcome.full = True
     outcome.columns = master.order
     return outcome
 

@@ -1,18 +1,19 @@
 """Proofs: that a plan cannot be beaten, or a plan that beats it, within a time limit.
 
-In order of what they cost: the linear program over patterns with exact pricing, then gap enumeration, on the
-pool of sheets that the search has met; see :mod:`nesting.solve.pattern_bound` and :mod:`nesting.solve.gap`. All
-hold for guillotine cutting without a limit on stages, and so bound plans under a limit too. What was not
-carried through says nothing.
+In order of what they cost: fitted scales, which hold for any layout; the linear program over patterns with exact
+pricing; gap enumeration. They start from the pool of sheets that the search has met; see
+:mod:`nesting.solve.scales`, :mod:`nesting.solve.pattern_bound` and :mod:`nesting.solve.gap`. All hold without a limit
+on stages, and so bound plans under a limit too. What was not carried through says nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 
 from nesting.errors import CannotBeDone
-from nesting.solve.boxes import Full, OutOfTime
+from nesting.solve.bounds import bound_of, needs_of
+from nesting.solve.boxes import MOST_PARTS, Full, OutOfTime
 from nesting.solve.columns import column_of, cost_of
 from nesting.solve.enlarge import fitted, lying
 from nesting.solve.exact_pricing import Pricer, pricer, search
@@ -20,9 +21,12 @@ from nesting.solve.gap import Listed, cheaper_plan, decide, largest
 from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pattern_bound import Column, bound_by_patterns, next_lower
 from nesting.solve.problem import Bound, Problem
+from nesting.solve.scales import fitted_scales
 from nesting.solve.staged_boxes import StagedBoxes
 from nesting.solve.stop import Stop
 
+SCALES_SECONDS = 0.5
+"""Time for fitted scales, which also weigh parts for the pricing."""
 TINY = 10
 """Most parts that are solved by listing all sets."""
 
@@ -36,13 +40,84 @@ class Proof:
     exact: bool
 
 
+@dataclass(slots=True)
+class Prover:
+    """Proofs about one problem; what was worked out in one attempt serves the next.
+
+    ``hopeless`` is set once an attempt failed for lack of room rather than of time: later ones return at once,
+    unless the plan to be refuted has become cheaper.
+    """
+
+    problem: Problem
+    columns: dict[Column, None] = field(default_factory=dict)
+    pricers: list[Pricer] = field(default_factory=list)
+    shares: list[list[list[float]]] = field(default_factory=list)
+    scaled: Bound | None = None
+    hopeless: int | None = None
+
+    def __post_init__(self) -> None:
+        """Drop the ways in which an item does not fit."""
+        self.problem = fitted(self.problem)
+
+    def prove(
+        self, incumbent: Plan, bound: Bound, stop: Stop, *, pool: Iterable[Sheet] = (), upper: int | None = None
+    ) -> Proof:
+        """Try to prove a plan optimal or to find a better one; see :func:`prove`."""
+        problem = self.problem
+        cost = cost_of(problem, incumbent) if upper is None else upper
+        if bound.cost >= cost:
+            return Proof(bound, None, exact=True)
+        if self.scaled is None:
+            needs, self.shares = fitted_scales(problem, stop.within(SCALES_SECONDS))
+            self.scaled = bound_of(problem.bins, [*needs_of(problem), *needs])
+        if self.scaled.cost > bound.cost:
+            bound = self.scaled
+        small = _small_enough(problem, next_lower(problem.bins, cost))
+        if bound.cost < cost and small and not stop.reached() and (self.hopeless is None or cost < self.hopeless):
+            self.columns.update(dict.fromkeys(_columns(problem, [*incumbent, *pool])))
+            try:
+                return self._by_patterns(cost, bound, stop)
+            except Full:
+                self.hopeless = cost
+        return Proof(bound, None, exact=bound.cost >= cost)
+
+    def _by_patterns(self, cost: int, bound: Bound, stop: Stop) -> Proof:
+        problem = self.problem
+        if not self.pricers:
+            self.pricers = [pricer(problem, b, extra) for b, extra in enumerate(self.shares)]
+        best: Plan | None = None
+        while bound.cost < cost and not stop.reached():
+            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, stop)
+            self.columns.update(dict.fromkeys(outcome.columns))
+            if outcome.cost > bound.cost:
+                bound = Bound(outcome.cost, "patterns", _sentence(problem, outcome.cost))
+            if outcome.full:
+                self.hopeless = cost
+            if not outcome.complete or outcome.prices is None or bound.cost >= cost:
+                break
+            try:
+                plan = cheaper_plan(problem, self.pricers, outcome.prices, next_lower(problem.bins, cost), stop)
+            except OutOfTime:
+                break
+            except Full:
+                self.hopeless = cost
+                break
+            if plan is None:
+                bound = Bound(cost, "gap", _sentence(problem, cost))
+            elif problem.max_stages is not None or problem.first_cut != "any":
+                break
+            else:
+                best, cost = plan, cost_of(problem, plan)
+        return Proof(bound, best, exact=bound.cost >= cost)
+
+
 def prove(
     problem: Problem,
     incumbent: Plan,
     bound: Bound,
     stop: Stop,
     *,
-    pool: Sequence[Sheet] = (),
+    pool: Iterable[Sheet] = (),
     seed: int = 0,
     upper: int | None = None,
 ) -> Proof:
@@ -50,36 +125,26 @@ def prove(
 
     ``upper`` is the cost to be refuted where ``incumbent`` is no plan of this very problem (a relaxation of it,
     say): pass an empty plan then. A better plan then is one of the relaxation. Under a limit on stages or on the
-    first cut only bounds are returned.
+    first cut only bounds are returned. For several attempts keep a :class:`Prover`.
+
+    >>> from nesting.solve.pattern import Put
+    >>> from nesting.solve.problem import Bin, Item
+    >>> problem = Problem((Bin(10, 10, 1),), (Item(6, 6, 2, ((True, True),)),))
+    >>> plan = (Sheet(0, Put(0)), Sheet(0, Put(0)))
+    >>> prove(problem, plan, Bound(1, "area"), Stop.after(5)).exact
+    True
     """
-    problem = fitted(problem)
-    cost = cost_of(problem, incumbent) if upper is None else upper
-    best: Plan | None = None
-    free = problem.max_stages is None and problem.first_cut == "any"
-    if bound.cost >= cost:
-        return Proof(bound, None, exact=True)
-    pricers = [pricer(problem, b) for b in range(len(problem.bins))]
-    columns = list(_columns(problem, [*incumbent, *pool]))
-    while bound.cost < cost and not stop.reached():
-        outcome = bound_by_patterns(problem, pricers, columns, cost, stop)
-        columns = outcome.columns
-        if outcome.cost > bound.cost:
-            bound = Bound(outcome.cost, "patterns", _sentence(problem, outcome.cost))
-        if not outcome.complete or outcome.prices is None or bound.cost >= cost:
-            break
-        target = next_lower(problem.bins, cost)
-        try:
-            plan = cheaper_plan(problem, pricers, outcome.prices, target, stop)
-        except (OutOfTime, Full):
-            break
-        if plan is None:
-            bound = Bound(cost, "gap", _sentence(problem, cost))
-        elif not free:
-            break
-        else:
-            best, cost = plan, cost_of(problem, plan)
-            columns += _columns(problem, plan)
-    return Proof(bound, best, exact=bound.cost >= cost)
+    return Prover(problem).prove(incumbent, bound, stop, pool=pool, upper=upper)
+
+
+def _small_enough(problem: Problem, target: int) -> bool:
+    """Whether some plan of cost ``target`` could have few enough parts in each bin to be decided."""
+    if any(not stock.cost and stock.limit is None for stock in problem.bins):
+        return False
+    sheets = sum(stock.limit or 0 for stock in problem.bins if not stock.cost)
+    cheapest = min((stock.cost for stock in problem.bins if stock.cost), default=0)
+    sheets += target // cheapest if cheapest else 0
+    return sum(item.demand for item in problem.items) <= MOST_PARTS * max(1, sheets)
 
 
 def _columns(problem: Problem, sheets: Iterable[Sheet]) -> Iterable[Column]:

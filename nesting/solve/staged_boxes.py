@@ -68,10 +68,9 @@ class StagedBoxes(Boxes):
                 if found is not None:
                     return found
             elif self.stages > 0:
-                for w, h in self._level(held, mask, self.stages)[cut]:
-                    across, side = (w, self.length) if cut == "rip" else (h, self.width)
-                    if self.stages > 1 or across == side:
-                        return (self._cut(held, mask, cut, self.stages, (w, h), (self.length, self.width)),)
+                found = self._first_stage(held, mask, cut, self.stages)
+                if found is not None:
+                    return found
         return None
 
     def _first(self, held: Held, mask: int, cut: Cut) -> tuple[Pattern] | None:
@@ -93,6 +92,21 @@ class StagedBoxes(Boxes):
                         low = self._build(held, sub, w1, width)
                         return (Split(cut, w1, low, self._build(held, mask ^ sub, length - w1, width)),)
             sub = (sub - 1) & mask
+        return None
+
+    def _first_stage(self, held: Held, mask: int, cut: Cut, stages: int) -> tuple[Pattern] | None:
+        """Find a pattern of so many stages that has at least one cut in its first."""
+        space = (self.length, self.width)
+        along, across = (1, 0) if cut == "rip" else (0, 1)
+        for w1, h1, w2, h2, sub in self._pairs(held, mask, cut, stages):
+            box = (max(w1, w2), h1 + h2) if cut == "rip" else (w1 + w2, max(h1, h2))
+            if box[along] > space[along] or box[across] > space[across]:
+                continue
+            if stages > 1 or box[across] == space[across]:
+                return (self._halved(held, mask, cut, stages, ((w1, h1), (w2, h2), sub), space),)
+        for box in self._level(held, mask, stages)[cut]:
+            if box[along] < space[along] and (stages > 1 or box[across] == space[across]):
+                return (self._cut(held, mask, cut, stages, box, space),)
         return None
 
     # -- levels: lists of boxes by stages left and direction
@@ -146,12 +160,18 @@ class StagedBoxes(Boxes):
         for w1, h1, w2, h2, sub in self._pairs(held, mask, cut, stages):
             if box != ((max(w1, w2), h1 + h2) if along else (w1 + w2, max(h1, h2))):
                 continue
-            at = h1 if along else w1
-            near = (space[0], at) if along else (at, space[1])
-            far = (space[0], space[1] - at) if along else (space[0] - at, space[1])
-            low = self._cut(held, sub, OTHER[cut], stages - 1, (w1, h1), near)
-            return Split(cut, at, low, self._cut(held, mask ^ sub, cut, stages, (w2, h2), far))
+            return self._halved(held, mask, cut, stages, ((w1, h1), (w2, h2), sub), space)
         raise AssertionError("a set that was found to fit does not")
+
+    def _halved(self, held: Held, mask: int, cut: Cut, stages: int, pair: tuple[Box, Box, int], space: Box) -> Pattern:
+        """Cut a strip, the low side, from what lies beside it in the same stage."""
+        strip, rest, sub = pair
+        along = 1 if cut == "rip" else 0
+        at = strip[along]
+        near = (space[0], at) if along else (at, space[1])
+        far = (space[0], space[1] - at) if along else (space[0] - at, space[1])
+        low = self._cut(held, sub, OTHER[cut], stages - 1, strip, near)
+        return Split(cut, at, low, self._cut(held, mask ^ sub, cut, stages, rest, far))
 
     def _exact(self, part: int, length: int, width: int) -> Pattern:
         way = next(
