@@ -67,8 +67,9 @@ class Face:
 class Cut:
     """The slot a cut leaves on the face: from ``low`` to ``high`` across it, ``start`` to ``end`` along it.
 
-    ``depth`` counts the cuts above it in the tree. ``rising`` tells a bevel's lean seen from the high end of
-    the strip: the blade runs from below on the low side to above on the high side.
+    ``depth`` counts how often the direction of cutting changed above it in the tree: 0 for the first cuts.
+    ``rising`` tells a bevel's lean seen from the high end of the strip: the blade runs from below on the low side
+    to above on the high side.
     """
 
     piece: str
@@ -111,15 +112,18 @@ def seen(tree: Piece, thickness: float, rising: Mapping[str, bool]) -> Sheet:
     """
     faces: list[Face] = []
     cuts: list[Cut] = []
-    stack: list[tuple[Piece, _View, int]] = [(tree, _View(), 0)]
+    stack: list[tuple[Piece, _View, int, str | None]] = [(tree, _View(), 0, tree.cut)]
     while stack:
-        node, view, depth = stack.pop()
+        node, view, depth, before = stack.pop()
         if node.role != "cut":
             faces.append(_face(node, view))
             continue
+        depth += node.cut != before
         cut, views = _cut(node, view, depth, thickness, rising.get(node.id, True))
         cuts.append(cut)
-        stack += [(piece, view, depth + 1) for piece, view in reversed(list(zip(node.pieces, views, strict=True)))]
+        stack += [
+            (piece, view, depth, node.cut) for piece, view in reversed(list(zip(node.pieces, views, strict=True)))
+        ]
     return Sheet(tuple(faces), tuple(cuts))
 
 

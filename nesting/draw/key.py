@@ -37,21 +37,19 @@ def lay_out(lines: Sequence[Line], rule: Rule, width: float) -> Key:
     letter = max((advance(line.letter, SMALLEST, bold=True) for line in lines), default=0.0) + 7
     count = max((advance(f"{line.count} ×", SMALLEST) for line in lines), default=0.0) + 5
     fixed = letter + count + sizes + 10
-    best: Key | None = None
-    for number in range(1, max(1, min(len(lines), int((width + _GAP) / (fixed + _NAME_AT_LEAST + _GAP)))) + 1):
+    most = max(1, min(len(lines), int((width + _GAP) / (fixed + _NAME_AT_LEAST + _GAP))))
+    keys = []
+    for number in range(1, most + 1):
         column = min((width - (number - 1) * _GAP) / number, _WIDEST)
         rows = []
         for at, line in enumerate(lines):
             name = tuple(wrapped(("keep: " if line.kept else "") + line.name, column - fixed, SMALLEST))
             again = at > 0 and lines[at - 1].name == line.name and len(name) > 1
             rows.append((line, (_AGAIN,) if again else name))
-        columns = _columns(rows, number)
+        columns = tuple(map(tuple, _columns(rows, number)))
         height = TITLE + max((sum(len(name) for _, name in rows) for rows in columns), default=0) * _ROW
-        if best is None or height < best.height - 0.1:
-            best = Key(tuple(map(tuple, columns)), column, letter, count, height)
-    if best is None:
-        raise ValueError("a key has at least one column")
-    return best
+        keys.append(Key(columns, column, letter, count, height))
+    return min(keys, key=lambda key: round(key.height, 1))
 
 
 def _columns(rows: list[tuple[Line, tuple[str, ...]]], number: int) -> list[list[tuple[Line, tuple[str, ...]]]]:

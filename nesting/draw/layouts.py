@@ -84,9 +84,9 @@ class _Draft:
         self.numbers = numbers
         self.bevels = [cut for cut in sheet.cuts if cut.bevel]
         self.at_end = [cut for cut in self.bevels if cut.end >= self.inset.right - HAIR]
-        longest = legend(subject, sheet, unnumbered=True, lettered=True, led=True)
-        side = Margin((), (), 1, 24.0)
-        above = Margin((), (), 1, 0.0)
+        longest = legend(subject, sheet, unnumbered=True, lettered=True, led=True, unlettered=True)
+        side = Margin((), 1, 24.0)
+        above = Margin((), 1, 0.0)
         led = False
         for _ in range(3):  # room for the margins depends on the scale, the scale on the margins
             self.frame = share_out(
@@ -183,6 +183,7 @@ class _Draft:
             unnumbered=unnumbered,
             lettered=bool(led.marks) or any(found.lettered for found in self.labels.values() if found),
             led=bool(led.marks),
+            unlettered=bool(led.left),
         )
         notes = wrapped(says, frame.legend_width, SMALLEST)
         saved = (frame.legend_lines - len(notes)) * ROW

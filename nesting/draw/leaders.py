@@ -19,6 +19,8 @@ _CLEAR = 1.6
 _PITCH = 5.0
 _IN_A_ROW = 6.0
 _LONGEST = 230.0
+_PATIENCE = 10
+"""Runs in a row that found no spot, before the rest are given up."""
 _TRIES = 120
 """Spots that are free but cannot be reached, before a run is given up: its line in the list must do."""
 
@@ -84,12 +86,15 @@ def lead(wanted: Sequence[Run], zones: Sequence[Box], taken: Sequence[Box]) -> L
     boxes = list(taken)
     drawn: list[tuple[Point, Point]] = []
     left: list[Run] = []
+    in_vain = 0
     for run in sorted(wanted, key=lambda run: (-len(run.faces), run.faces[0].top, run.faces[0].left)):
         text = run.letter if len(run.faces) == 1 else f"{len(run.faces)} × {run.letter}"
-        found = _spot(run, text, zones, boxes, drawn)
+        found = _spot(run, text, zones, boxes, drawn) if in_vain < _PATIENCE else None
         if found is None:
             left.append(run)
+            in_vain += 1
             continue
+        in_vain = 0
         spot, spine, target = found
         boxes.append(spot)
         lines = [(spine[0], target)]

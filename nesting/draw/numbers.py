@@ -6,6 +6,7 @@ move apart, in two ranks if need be, and a line leads to the cut.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -21,7 +22,7 @@ _APART = 2.4
 
 @dataclass(frozen=True, slots=True)
 class Numbered:
-    """A cut's number and where its slot meets the margin, in points along it; ``depth`` counts the cuts before it."""
+    """A cut's number and where its slot meets the margin, in points along it; ``depth`` as of a cut on the face."""
 
     number: int
     at: float
@@ -33,14 +34,15 @@ class Margin:
     """Tabs along one margin: each number with its place along the margin and its rank, nearest rank first."""
 
     tabs: tuple[tuple[Numbered, float, int], ...]
-    left_over: tuple[Numbered, ...]
     ranks: int
     breadth: float
     """Room the tabs take across the margin."""
 
 
 def in_margin(cuts: Sequence[Numbered], low: float, high: float, *, upright: bool) -> Margin:
-    """Share out a margin from ``low`` to ``high`` among cuts; those above it in the tree have precedence.
+    """Share out a margin from ``low`` to ``high`` among cuts; the first ones have precedence.
+
+    Where not all cuts of one depth have room, every second, third … of them is numbered.
 
     ``upright``: the margin beside the sheet, where tabs need their height; else the one above it, where they
     need their width.
@@ -48,13 +50,17 @@ def in_margin(cuts: Sequence[Numbered], low: float, high: float, *, upright: boo
     wide = max((advance(str(cut.number), SIZE, bold=True) for cut in cuts), default=0.0) + 6.0
     pitch = (_HIGH if upright else wide) + _APART
     across = (wide if upright else _HIGH) + _POINT
-    kept = sorted(cuts, key=lambda cut: (cut.depth, cut.at))
-    ranks = 1 if len(kept) * pitch <= high - low + pitch else 2
+    ranks = 1 if len(cuts) * pitch <= high - low + pitch else 2
     room = max(int((high - low + pitch) / pitch * ranks), 1)
-    shown = sorted(kept[:room], key=lambda cut: cut.at)
+    shown: list[Numbered] = []
+    for depth in sorted({cut.depth for cut in cuts}):
+        level = sorted((cut for cut in cuts if cut.depth == depth), key=lambda cut: cut.at)
+        left = room - len(shown)
+        shown += level if len(level) <= left else level[:: math.ceil(len(level) / left)] if left else []
+    shown.sort(key=lambda cut: cut.at)
     places = spread([cut.at for cut in shown], pitch / ranks, low, high)
     tabs = tuple((cut, place, index % ranks) for index, (cut, place) in enumerate(zip(shown, places, strict=True)))
-    return Margin(tabs, tuple(kept[room:]), ranks, ranks * (across + 3.0) if tabs else 0.0)
+    return Margin(tabs, ranks, ranks * (across + 3.0) if tabs else 0.0)
 
 
 def spread(places: Sequence[float], pitch: float, low: float, high: float) -> list[float]:
@@ -115,6 +121,8 @@ def draw_margin(margin: Margin, sheet: float, clear: float, *, upright: bool) ->
 
 _SPOTS = (0.5, 0.12, 0.88, 0.3, 0.7, 0.06, 0.94, 0.2, 0.8, 0.4, 0.6)
 ON_THE_LINE = 9.0
+_AMPLE = 8.0
+"""A number stands beside its line only in a piece this many times as broad as half the number."""
 
 
 def on_line(
@@ -155,6 +163,8 @@ def on_line(
                 and (face.bottom >= spot.bottom or face.bottom <= at + 3)
                 for face in touched
             )
+            if aside and any((face.width if upright else face.height) < _AMPLE * across for face in touched):
+                continue
             if len(touched) > 2 or not inside or any(spot.crossed(*line) for line in lines):
                 continue
             if within.holds(spot) and free(spot, taken):

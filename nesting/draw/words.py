@@ -22,7 +22,7 @@ def headline(subject: Subject, sheet: Sheet, denominator: float) -> str:
     )
 
 
-def legend(subject: Subject, sheet: Sheet, *, unnumbered: bool, lettered: bool, led: bool) -> str:
+def legend(subject: Subject, sheet: Sheet, *, unnumbered: bool, lettered: bool, led: bool, unlettered: bool) -> str:
     """Return what the signs mean: only those that occur."""
     roles = {face.role for face in sheet.faces}
     says = []
@@ -45,6 +45,8 @@ def legend(subject: Subject, sheet: Sheet, *, unnumbered: bool, lettered: bool, 
         says.append("Letters: see the list.")
     if led:
         says.append("A dot and a line lead a letter to pieces too thin for it.")
+    if unlettered:
+        says.append("Pieces without a letter had no room for one.")
     return " ".join(says)
 
 

@@ -101,6 +101,18 @@ def test_dotted_lines_run_where_the_blade_leaves_the_face(bench):
     assert falling[1].bevelled == (True, False)
 
 
+@pytest.mark.parametrize(("rising", "slot"), [(True, (0, 1.5)), (False, (0, 1))])
+def test_a_lone_piece_at_the_high_edge(bench, rising, slot):
+    """4 in wide, the high piece 3 in on its tall face, 1/2 in thick at 45 degrees: its short face is 2 1/2 in."""
+    strip = bench.blank(bench.part("cleat"), None, 2.5, 0.5, 0.2)(0, 0, 96, 4)
+    piece = strip["pieces"][0]
+    piece["y"] = 1.0
+    tree = bench.plan([bench.layout("A1", 96, 4, lambda *_: strip)]).layouts[0].tree
+    sheet = seen(tree, 0.5, {"A1": rising})
+    assert (sheet.cuts[0].low, sheet.cuts[0].high) == pytest.approx(slot)
+    assert (sheet.faces[0].y, sheet.faces[0].top, sheet.faces[0].bevelled) == (pytest.approx(slot[1]), 4, (True, False))
+
+
 @pytest.mark.parametrize(
     ("against", "leans", "rises"),
     [("low", "away", True), ("low", "toward", False), ("high", "away", False), ("high", "toward", True)],
@@ -320,7 +332,11 @@ def test_tabs_move_apart_in_order(places, pitch):
 def test_a_full_margin_keeps_the_first_cuts():
     from nesting.draw.numbers import Numbered
 
-    margin = in_margin([Numbered(n, n, n) for n in range(1, 41)], 0, 100, upright=True)
+    first = [Numbered(n, 10 * n, 0) for n in range(1, 9)]
+    margin = in_margin([*first, *(Numbered(n, n, 1) for n in range(9, 41))], 0, 100, upright=True)
+    numbers = {cut.number for cut, _, _ in margin.tabs}
     assert margin.ranks == 2
-    assert [cut.number for cut, _, _ in margin.tabs] == list(range(1, len(margin.tabs) + 1))
-    assert len(margin.tabs) + len(margin.left_over) == 40
+    assert set(range(1, 9)) < numbers
+    assert len(numbers) <= 15
+    places = [place for _, place, _ in margin.tabs]
+    assert all(after - before >= 7 for before, after in itertools.pairwise(places))
