@@ -19,7 +19,7 @@ BOXES_USED, SETS_USED, THRESHOLD, NODES, DEPTH, FOUND, WORK = range(7)
 Store = namedtuple(
     "Store",
     "length width ws hs ways compatible first second start count xs ys tally "
-    "local_first local_second local_start local_count local_size new_w new_h parts here profit room",
+    "local_first local_second local_start local_count local_size new_w new_h parts here profit grown room",
 )
 """A bin's store: single parts' sides, the table of sets (keys, place and number of boxes), the boxes, and the stack."""
 
@@ -153,6 +153,15 @@ def forbid(store: Any, whole: int, part: int) -> None:
         store.tally[SETS_USED] += 1
 
 
+def record(store: Any, depth: int, found_parts: Any, found_worth: Any) -> None:
+    """Add the set on the stack to those found."""
+    number = store.tally[FOUND]
+    found_worth[number] = store.profit[depth]
+    for i in range(MOST_PARTS):
+        found_parts[number, i] = store.parts[i] if i < depth else -1
+    store.tally[FOUND] = number + 1
+
+
 def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
     store: Any,
     order: Any,
@@ -165,9 +174,12 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
     climb: int,
     work: int,
 ) -> int:
-    """Go on with a search until it ends or has done ``work``; returns why. Start with ``DEPTH`` 0 and ``here[0]`` 0."""
+    """Go on with a search until it ends or has done ``work``; returns why. Start with ``DEPTH`` 0 and ``here[0]`` 0.
+
+    With ``climb`` every set that beats all before it is recorded, else those that no later part can join.
+    """
     tally, parts, here = store.tally, store.parts, store.here
-    profit, room = store.profit, store.room
+    profit, room, grown = store.profit, store.room, store.grown
     systems, count = weights.shape
     depth = tally[DEPTH]
     tally[WORK] = 0
@@ -184,6 +196,10 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
                     open_still = False
                     break
         if not open_still:
+            if climb == 0 and depth > 0 and grown[depth] == 0 and profit[depth] >= tally[THRESHOLD]:
+                if tally[FOUND] == found_worth.size:
+                    return FOUND_FULL
+                record(store, depth, found_parts, found_worth)
             if depth == 0:
                 return DONE
             depth -= 1
@@ -218,19 +234,12 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
             return STORE_FULL
         if state == 0:
             continue
+        grown[depth] = 1
         parts[depth] = part
         depth += 1
-        here[depth] = further
-        profit[depth] = worth
-        if worth >= tally[THRESHOLD]:
-            number = tally[FOUND]
-            if number == found_worth.size:
-                if climb == 0:
-                    return FOUND_FULL
-                number = 0  # only the last ones matter to a climb
-            found_worth[number] = worth
-            for i in range(MOST_PARTS):
-                found_parts[number, i] = parts[i] if i < depth else -1
-            tally[FOUND] = number + 1
-            if climb:
-                tally[THRESHOLD] = worth + 1
+        here[depth], profit[depth], grown[depth] = further, worth, 0
+        if climb and worth >= tally[THRESHOLD]:
+            if tally[FOUND] == found_worth.size:
+                tally[FOUND] = 0  # only the last ones matter to a climb
+            record(store, depth, found_parts, found_worth)
+            tally[THRESHOLD] = worth + 1

@@ -13,6 +13,7 @@ import importlib.metadata
 import importlib.util
 import os
 import sys
+import time
 import types
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -29,6 +30,8 @@ from nesting.solve.stop import Stop
 
 SETS, BOXES = 1 << 21, 1 << 22
 """Places for sets and boxes of all bins together: at most about 125 MB, taken as they are used."""
+ENOUGH = 0.05
+"""Seconds after which a climb that has found something ends: better columns now than the best later."""
 WORK = 2_000_000
 """Merged boxes between two looks at the clock: some 10 to 20 ms."""
 
@@ -133,9 +136,15 @@ class BoxStore:
         parts += [np.zeros(BOXES // share, dtype=np.int64) for _ in range(2)]
         parts.append(np.zeros(8, dtype=np.int64))
         parts += [np.zeros(subsets, dtype=np.int64) for _ in range(7)]
-        parts += [np.zeros(depths, dtype=np.int64) for _ in range(3)]
+        parts += [np.zeros(depths, dtype=np.int64) for _ in range(4)]
         parts.append(np.zeros((depths, 8), dtype=np.int64))
         self.store = plain.Store(*parts)
+
+    def clear(self) -> None:
+        """Forget all sets, and begin the search under way anew with what it has found to beat."""
+        store, tally = self.store, self.store.tally
+        store.first[:] = 0
+        tally[plain.SETS_USED], tally[plain.BOXES_USED], tally[plain.DEPTH], store.here[0] = 0, 0, 0, 0
 
     def search(self, job: Job, stop: Stop, *, climb: bool, most: int) -> list[tuple[int, tuple[int, ...]]]:
         """Return sets worth at least the threshold with their worth; see :func:`nesting.solve.exact_pricing.search`."""
@@ -144,15 +153,24 @@ class BoxStore:
         store.here[0], store.profit[0] = 0, 0
         store.room[0, :] = len(job.tables[0][0]) - 1
         room = 4096 if climb else most
+        begun = time.perf_counter()
         parts, worth = np.zeros((room, plain.MOST_PARTS), dtype=np.int16), np.zeros(room, dtype=np.int64)
         order = np.array([self.rank[item] for item in job.order], dtype=np.int64)
         arrays = [np.array(values, dtype=np.int64) for values in (job.demands, job.profits, job.tables, job.weights)]
+        cleared = False
         while True:
             state = self.search_sets(store, order, *arrays, parts, worth, int(climb), WORK)
             if state == plain.DONE:
                 break
-            if state != plain.PAUSED:
+            if state == plain.STORE_FULL and not cleared:
+                self.clear()
+                cleared = True
+                if not climb:
+                    tally[plain.FOUND] = 0
+            elif state != plain.PAUSED:
                 raise Full
+            if climb and tally[plain.FOUND] and time.perf_counter() - begun > ENOUGH:
+                break
             if stop.reached():
                 raise OutOfTime
         found = int(tally[plain.FOUND])

@@ -29,6 +29,8 @@ ROOM = 1000
 SYSTEMS, TRIED = 4, 24
 """Weight systems used in one search, and those they are chosen from by the bound they give at the root."""
 FUNCTIONS = 40
+MOST_FOUND = 100_000
+"""Most sets listed in one search."""
 
 
 @dataclass(slots=True)
@@ -124,7 +126,10 @@ def knapsack(weights: Sequence[int], profits: Sequence[int], demands: Sequence[i
 
 @dataclass(slots=True)
 class Search:
-    """One search: sets worth at least ``threshold`` go to ``found``; with ``climb`` the threshold follows the best."""
+    """One search: sets worth at least ``threshold`` go to ``found``.
+
+    With ``climb`` the threshold follows the best; else sets that a later part can join are left out.
+    """
 
     pricer: Pricer
     order: list[int]
@@ -140,13 +145,20 @@ class Search:
 
     def run(self, held: Held, at: int, profit: int, rooms: list[int], able: int) -> None:
         """Add every part from position ``at`` on to a set, and go on from each larger set."""
+        if not self._grow(held, at, profit, rooms, able) and not self.climb and held.parts and profit >= self.threshold:
+            self.found.append((profit, held.parts))
+            if len(self.found) > self.most:
+                raise Full
+
+    def _grow(self, held: Held, at: int, profit: int, rooms: list[int], able: int) -> bool:
+        grown = False
         tables, weights, order = self.tables, self.weights, self.order
         systems = range(len(tables))
         demands, boxes, compatible = self.pricer.demands, self.pricer.boxes, self.pricer.compatible
         last = held.parts[-1] if held.parts else -1
         for here in range(at, len(order)):
             if profit + min([tables[s][here][rooms[s]] for s in systems]) < self.threshold:
-                return
+                break
             part = order[here]
             if not able >> part & 1:
                 continue
@@ -164,13 +176,12 @@ class Search:
             larger = boxes.extend(held, part)
             if larger is None:
                 continue
-            if worth >= self.threshold:
+            grown = True
+            if self.climb and worth >= self.threshold:
                 self.found.append((worth, larger.parts))
-                if self.climb:
-                    self.threshold = worth + 1
-                elif len(self.found) > self.most:
-                    raise Full
+                self.threshold = worth + 1
             self.run(larger, further, worth, left, able & compatible[part])
+        return grown
 
 
 def search(
@@ -181,13 +192,14 @@ def search(
     *,
     climb: bool = True,
     worthless: bool = False,
-    most: int = 20_000,
+    most: int = MOST_FOUND,
 ) -> list[tuple[int, tuple[int, ...]]]:
     """Return sets within demands that can be cut from the bin and are worth at least ``threshold``, with their worth.
 
-    With ``climb`` those that beat all before them, the best last; else all of them whose every part is worth
-    something, or with ``worthless`` simply all. Raises :class:`OutOfTime`, and :class:`Full` where a set is too
-    large to decide or more than ``most`` are found; an empty answer is a proof that there is none.
+    With ``climb`` those that beat all before them, the best last, perhaps not all of them; else at least all of
+    them that are part of no larger one, of parts worth something, or with ``worthless`` of any parts. Raises
+    :class:`OutOfTime`, and :class:`Full` where a set is too large to decide or more than ``most`` are found; an empty
+    answer is a proof that there is none.
     """
     order = [i for i in priced.order if priced.demands[i] and (profits[i] > 0 or worthless)]
     worth = [profits[i] for i in order]
