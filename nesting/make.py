@@ -6,7 +6,7 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count, product
 from string import ascii_uppercase
@@ -122,12 +122,21 @@ class _Job:
         """Raise with one reason for each part that fits no stock."""
         from nesting.solve.cutting import homeless
 
+        anyhow = replace(self.rules, max_stages=None, first_cut="any")
         reasons = []
         for group in self.groups:
+            by_size = homeless(group, anyhow)
             for piece in homeless(group, self.rules):
-                reasons.append(self._why_homeless(group, piece))
+                reason = self._why_homeless(group, piece) if piece in by_size else self._why_uncuttable(piece)
+                reasons.append(reason)
         if reasons:
             raise CannotBeDone(reasons)
+
+    def _why_uncuttable(self, piece: Panel | Cleat) -> str:
+        limits = [f"max_stages = {self.rules.max_stages}"] if self.rules.max_stages is not None else []
+        limits += [f"first_cut = {self.rules.first_cut}"] if self.rules.first_cut != "any" else []
+        kind = "part" if isinstance(piece, Panel) else "cleat"
+        return f"{kind} {piece.name!r} fits the stock but cannot be cut with {' and '.join(limits)}"
 
     def _why_homeless(self, group: Group, piece: Panel | Cleat) -> str:
         width = piece.width if isinstance(piece, Panel) else piece.height
@@ -180,6 +189,10 @@ class _Job:
         missing = [reason for cutting in cuttings for reason in cutting.missing]
         if missing:
             raise CannotBeDone(missing)
+        for group, cutting in zip(self.groups, cuttings, strict=True):
+            if not cutting.candidates:
+                thick = self.length(group.stocks[0].thickness)
+                raise CannotBeDone([f"no plan for the {thick} thick stock was found before the search ended"])
         return cuttings
 
     # -- steps
@@ -263,8 +276,6 @@ class _Job:
 
     def _easier(self, cuttings: Sequence[Cutting], work: Work) -> Iterator[str]:
         """Say what cutting in three stages would cost, where the plan needs more."""
-        from dataclasses import replace
-
         from nesting.solve.cutting import cut_group
         from nesting.solve.stop import Stop
 

@@ -20,8 +20,9 @@ from nesting.solve.fillers import filler_area, with_more
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
 from nesting.solve.pricing import limited
-from nesting.solve.problem import Bound, Item, Problem
+from nesting.solve.problem import Bar, Bound, Item, Problem
 from nesting.solve.progress import News
+from nesting.solve.reachable import reachable
 from nesting.solve.rests import filled, largest_rest, opened
 from nesting.solve.search import PATIENCE, Solution, solve
 from nesting.solve.stop import Stop
@@ -213,16 +214,8 @@ def _missing(gridded: Gridded, plan: Plan) -> tuple[str, ...]:
 
 
 def homeless(group: Group, rules: Rules) -> list[Panel | Cleat]:
-    """Return the pieces of a group that fit no stock by size and grain."""
+    """Return the pieces of a group that fit no stock by size and grain, or not within the saw's limits on cuts."""
     gridded = put_on_grid(group, rules)
-    lost: list[Panel | Cleat] = []
-    for panel, item in zip(gridded.panels, gridded.problem.items, strict=True):
-        if not any(any(ways) for ways in item.ways):
-            lost.append(panel)
-    for cleat, bar in zip(gridded.cleats, gridded.problem.bars, strict=True):
-        if not any(
-            stock.length >= bar.length and any(blank.low == bar.kind and blank.width <= stock.width for blank in row)
-            for stock, row in zip(gridded.problem.bins, gridded.problem.blanks, strict=True)
-        ):
-            lost.append(cleat)
-    return lost
+    pieces: tuple[Panel | Cleat, ...] = (*gridded.panels, *gridded.cleats)
+    shapes: tuple[Item | Bar, ...] = (*gridded.problem.items, *gridded.problem.bars)
+    return [piece for piece, shape in zip(pieces, shapes, strict=True) if not reachable(gridded.problem, shape)]
