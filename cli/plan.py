@@ -10,7 +10,7 @@ import typer
 
 from cli.exits import GIVEN_UP
 from cli.terminal import OutputFailed, flush, hand_over, name, plain, say, tell
-from nesting.errors import BadInput, CannotBeDone, Fault
+from nesting.errors import CannotBeDone
 
 if TYPE_CHECKING:
     from cli.watch import Outcome
@@ -79,10 +79,7 @@ def plan(
 def _project(path: str) -> Project:
     from nesting.project.read import read_project
 
-    try:
-        return read_project(Path(path))
-    except OSError as error:
-        raise BadInput([Fault(path, "", f"cannot be read: {error.strerror}")]) from None
+    return read_project(Path(path))
 
 
 def _planned(asked: Project, seconds: float, seed: int) -> Outcome[Made]:
@@ -100,7 +97,9 @@ def _made(outcome: Outcome[Made]) -> Made:
     if outcome.value is not None:
         return outcome.value
     if outcome.stopped and isinstance(outcome.error, CannotBeDone):
-        tell("Stopped before there was a plan; nothing is written.")
+        tell("Stopped before there was a plan; nothing is written. As far as the search came:")
+        for reason in outcome.error.reasons:
+            tell(f"  {plain(reason)}")
         raise typer.Exit(GIVEN_UP)
     assert outcome.error is not None  # noqa: S101  (work that has no value has an error)
     raise outcome.error

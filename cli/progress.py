@@ -29,8 +29,8 @@ class Progress(Protocol):
         """Of the best plan so far; None before there is one."""
 
     @property
-    def bound(self) -> Fraction | None:
-        """No plan costs less; None before that is known."""
+    def bound(self) -> Fraction:
+        """No plan costs less."""
 
     @property
     def phase(self) -> str:
@@ -39,13 +39,11 @@ class Progress(Protocol):
 
 def in_words(progress: Progress, currency: str) -> str:
     """Return the state of a search in one line, without its time."""
-    cost, bound = progress.cost, progress.bound
-    words = plain(progress.phase)
+    cost, words = progress.cost, plain(progress.phase)
+    bound = money(progress.bound, currency)
     if cost is None:
-        return words if bound is None else f"{words}: no plan yet, at least {money(bound, currency)}"
-    if bound is None:
-        return f"{words}: cost {money(cost, currency)}"
-    return f"{words}: cost {money(cost, currency)}, bound {money(bound, currency)}, gap {gap(cost, bound)}"
+        return f"{words}: no whole plan yet, bound {bound}"
+    return f"{words}: cost {money(cost, currency)}, bound {bound}, gap {gap(cost, progress.bound)}"
 
 
 class View:
@@ -53,7 +51,7 @@ class View:
 
     def __init__(self, seconds: float, currency: str) -> None:
         self._seconds, self._currency = seconds, plain(currency)
-        self._said: tuple[Fraction | None, Fraction | None] | None = None
+        self._said: tuple[Fraction | None, Fraction] | None = None
         self._pending: Progress | None = None
         self._last = -_LEAST_SECONDS_BETWEEN_LINES
         self._bar: Bar | None = None

@@ -1,0 +1,45 @@
+"""The program as a whole: help, version, what it does not know, and what comes later."""
+
+import pytest
+
+from cli.later import LATER
+
+
+def test_help_lists_what_there_is(cleatwright):
+    ran = cleatwright("--help")
+    assert ran.status == 0
+    for command in ("new", "plan", "check"):
+        assert f"\n  {command} " in ran.out
+    for command in LATER:
+        assert f"\n  {command} " not in ran.out
+    assert max(map(len, ran.out.splitlines())) <= 100
+
+
+@pytest.mark.parametrize("command", LATER)
+@pytest.mark.parametrize("more", [(), ("--help",), ("x.toml", "--cleat-height", "3"), ("--port", "80")])
+def test_later_commands_say_so(cleatwright, command, more):
+    ran = cleatwright(command, *more)
+    assert (ran.status, ran.out) == (2, "")
+    assert ran.err == f"`cleatwright {command}` comes with a later version; this one has `new`, `plan` and `check`.\n"
+
+
+def test_version(cleatwright):
+    ran = cleatwright("--version")
+    assert ran.status == 0
+    assert ran.out.startswith("cleatwright")
+
+
+def test_nothing_asked_is_answered_with_the_help(cleatwright):
+    ran = cleatwright()
+    assert (ran.status, ran.out) == (2, "")
+    assert ran.err.startswith("Usage: cleatwright")
+
+
+@pytest.mark.parametrize(
+    "arguments", [("plann",), ("plan",), ("plan", "x", "--ouut", "y"), ("check", "a", "b"), ("--x",)]
+)
+def test_mistyped_commands(cleatwright, arguments):
+    ran = cleatwright(*arguments)
+    assert (ran.status, ran.out) == (2, "")
+    (line,) = ran.err.splitlines()
+    assert line.endswith("(cleatwright --help tells what there is)")
