@@ -1,1 +1,49 @@
 """The independent checker: replays a plan and takes nobody's word; shares no code with the solver."""
+
+from __future__ import annotations
+
+from nesting.check.report import CheckFault, CheckReport, Findings, terms_of
+from nesting.plan import Plan
+from nesting.project.model import Project
+
+__all__ = ["CheckFault", "CheckReport", "check_plan"]
+
+
+def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
+    """Replay a plan against every rule: geometry, trims, parts, money, stages, steps, settings, the saw.
+
+    The project is the one given, else the one the plan holds as ``job``; without either nothing but the notes can
+    be said, for kerf, bevel and demand are unknown. Raises :class:`~nesting.errors.BadInput` where the plan's own
+    job cannot be read.
+    """
+    from nesting.project.read import project_from_mapping
+
+    if project is None and plan.job is None:
+        return CheckReport(
+            (CheckFault("job", "plan", "the plan does not hold the project it was made for"),),
+            ("kerf, bevel, stock and demand are unknown, so nothing could be replayed",),
+        )
+    from nesting.check.geometry import check_tree, check_trim
+    from nesting.check.money import check_money
+    from nesting.check.parts import check_parts
+    from nesting.check.replay import check_setups, check_steps
+    from nesting.check.saw_rules import check_saw_rules
+    from nesting.check.stages import check_stages
+
+    terms = terms_of(project_from_mapping(dict(plan.job or {})) if project is None else project)
+    findings = Findings()
+    if plan.unit != terms.project.unit:
+        findings.add("unit", "plan", f"the plan is in {plan.unit}, the project in {terms.project.unit}")
+    if plan.project != terms.project.name:
+        findings.add("project", "plan", f"the plan is for {plan.project!r}, the project is {terms.project.name!r}")
+    check_money(plan, terms, findings)
+    for layout in plan.layouts:
+        check_tree(layout, terms, findings)
+        if layout.stock in terms.stocks:
+            check_trim(layout, terms, findings)
+            check_stages(layout, terms, findings)
+    check_parts(plan, terms, findings)
+    check_steps(plan, terms, findings)
+    check_setups(plan, terms, findings)
+    check_saw_rules(plan, terms, findings)
+    return CheckReport(tuple(findings.faults))

@@ -15,7 +15,7 @@ from nesting.demand import Panel, Stock
 from nesting.layout import CutKind, Layout, Node
 from nesting.solve.grid import Gridded
 from nesting.solve.pattern import Pattern, Put, Split, Strip
-from nesting.trade.bevel import Blank
+from nesting.trade.bevel import Bevel, Blank
 from nesting.trade.offcuts import worth_keeping
 
 ZERO = Fraction(0)
@@ -38,6 +38,7 @@ class TreeBuilder:
         self.panels = panels
         self.unit = unit
         self.kerf = gridded.rules.kerf
+        self._gap = Bevel(ZERO, self.kerf, gridded.rules.angle, gridded.rules.step).gap
         self.staged = gridded.rules.max_stages is not None or gridded.rules.first_cut != "any"
 
     def layout(self, layout_id: str, bin_index: int, pattern: Pattern) -> Layout:
@@ -164,9 +165,10 @@ class TreeBuilder:
             return replace(_leaf(space, "part"), part=name, turned=leaf.turned)
         blank, low, high = self._blank(bin_index, leaf)
         bars = [self._bar(_Space(space.x, space.y, space.length, blank.low), low)]
-        if high is not None and blank.high is not None:
-            top = space.y + space.width - blank.high
-            bars.append(self._bar(_Space(space.x, top, space.length, blank.high), high))
+        other = space.width - blank.setting - self._gap
+        if other > 0:
+            top = space.y + space.width - other
+            bars.append(self._bar(_Space(space.x, top, space.length, other), high or ()))
         return replace(_cut(space, "rip", tuple(bars)), bevel=self.gridded.rules.angle)
 
     def _bar(self, space: _Space, cleats: tuple[int, ...]) -> Node:
