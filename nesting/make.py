@@ -222,6 +222,7 @@ class _Job:
         stocks = {stock.name: stock for group_ in self.groups for stock in group_.stocks}
         best: Work | None = None
         refused: CannotBeDone | None = None
+        free = self.rules.max_stages is None and self.rules.first_cut == "any"  # joined trims would add stages
         choices = max((len(cutting.candidates) for cutting in cuttings), default=0)
         for number_ in range(choices):
             layouts = [
@@ -232,7 +233,13 @@ class _Job:
             limit = Stop.after(SEQUENCE_SECONDS, self.stop.cancel)
             try:
                 work = plan_work(
-                    layouts, bench, stocks=stocks, group=group, seconds=SEQUENCE_SECONDS / choices, stop=limit
+                    layouts,
+                    bench,
+                    stocks=stocks,
+                    rearrange=free,
+                    group=group,
+                    seconds=SEQUENCE_SECONDS / choices,
+                    stop=limit,
                 )
             except CannotBeDone as error:
                 refused = refused or error

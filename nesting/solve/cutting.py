@@ -16,7 +16,7 @@ from typing import Literal
 from nesting.demand import Cleat, Group, Panel
 from nesting.layout import Layout, Node
 from nesting.solve.compiled import PLAIN, Kernels, load, ready
-from nesting.solve.fillers import filler_area, with_more
+from nesting.solve.fillers import filled_in_stages, filler_area, with_more
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
 from nesting.solve.pricing import limited
@@ -145,7 +145,8 @@ def _ranked(
     values = [int(panel.length * panel.width * gridded.scale**2) for panel in panels]
     full = list(dict.fromkeys(plans))
     if any(wanted):
-        full = [filled(problem, plan, wanted, values, kernels) for plan in full]
+        fill = filled_in_stages if limited(problem) else filled
+        full = [fill(problem, plan, wanted, values, kernels) for plan in full]
         fullest = max(full, key=lambda plan: filler_area(plan, values, first))
         if not limited(problem):
             within = stop.within(FILLER_SECONDS)

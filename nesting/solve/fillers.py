@@ -11,10 +11,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from nesting.solve.bars import Content, as_items, decomposed
-from nesting.solve.columns import keeps_limits
+from nesting.solve.columns import keeps_limits, thinned_to_demand
 from nesting.solve.compiled import Kernels
 from nesting.solve.construct import first_plans
-from nesting.solve.pattern import Plan, Strip, contents, leaves
+from nesting.solve.pattern import Plan, Sheet, Strip, contents, leaves
+from nesting.solve.pricing import places_of, table_of
 from nesting.solve.problem import Problem
 from nesting.solve.rests import filled
 from nesting.solve.stop import Stop
@@ -25,6 +26,37 @@ TRIES = 40
 def filler_area(plan: Plan, values: Sequence[int], first: int) -> int:
     """Return what the fillers of a plan (items from ``first`` on) are worth."""
     return sum(values[i] * n for sheet in plan for i, n in contents(sheet.pattern)[0].items() if i >= first)
+
+
+def filled_in_stages(
+    problem: Problem, plan: Plan, wanted: Sequence[int], values: Sequence[int], kernels: Kernels
+) -> Plan:
+    """Fill the rests of a plan as :func:`nesting.solve.rests.filled` does, within the limits on stages."""
+    asked = replace(
+        problem,
+        items=tuple(replace(item, demand=item.demand + more) for item, more in zip(problem.items, wanted, strict=True)),
+    )
+    places = {place.index: place for place in places_of(asked)}
+    left = Counter({i: n for i, n in enumerate(wanted) if n})
+    sheets = []
+    for sheet in plan:
+        pattern = sheet.pattern
+        for _ in range(sum(1 for n in wanted if n)):
+            worth = [value if left[i] > 0 else 0 for i, value in enumerate(values)] + [0] * len(problem.bars)
+            here = contents(pattern)[0]
+            bounded = replace(
+                asked,
+                items=tuple(replace(item, demand=here[i] + max(0, left[i])) for i, item in enumerate(asked.items)),
+            )
+            table = table_of(asked, places[sheet.bin], worth, kernels)
+            fuller = thinned_to_demand(bounded, table.refilled(pattern))
+            gained = contents(fuller)[0] - here
+            if not gained:
+                break
+            left.subtract(gained)
+            pattern = fuller
+        sheets.append(Sheet(sheet.bin, pattern))
+    return tuple(sheets)
 
 
 def with_more(

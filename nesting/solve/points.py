@@ -7,7 +7,7 @@ part sides (Herz 1972, "A recursive computing procedure for two-dimensional stoc
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,27 @@ def normal_points(sides: Iterable[int], limit: int) -> NDArray[np.int64]:
             fresh = {point + side for point in fresh if point + side <= limit} - reached
             reached |= fresh
     return np.array(sorted(reached), dtype=np.int64)
+
+
+def bounded_points(copies: Mapping[int, int], limit: int, terms: int | None = None) -> NDArray[np.int64]:
+    """Return the sums of sides, each at most as often as there are copies, from 0 to ``limit``, sorted.
+
+    Enough for every pattern that keeps to the demands. ``terms`` (None: any) also limits how many sides a sum may
+    have; then good cuts may be missing, and what is computed on the points bounds nothing.
+
+    >>> bounded_points({4: 1, 6: 2}, 20).tolist(), bounded_points({4: 1, 6: 2}, 20, terms=2).tolist()
+    ([0, 4, 6, 10, 12, 16], [0, 4, 6, 10, 12])
+    """
+    fewest = {0: 0}
+    for side in sorted(copies):
+        for point, used in list(fewest.items()):
+            for times in range(1, copies[side] + 1):
+                at = point + times * side
+                if at > limit or (terms is not None and used + times > terms):
+                    break
+                if used + times < fewest.get(at, limit + 1):
+                    fewest[at] = used + times
+    return np.array(sorted(fewest), dtype=np.int64)
 
 
 def floor_index(points: NDArray[np.int64], at: NDArray[np.int64] | int) -> NDArray[np.int64]:

@@ -12,6 +12,7 @@ worth beyond its cost.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -19,8 +20,9 @@ from typing import Any
 
 from nesting.solve.columns import Column, Pool, column_of, thinned_to_demand
 from nesting.solve.compiled import PLAIN, Kernels
-from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of, points_of
+from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of
 from nesting.solve.pattern import Pattern, contents
+from nesting.solve.points import bounded_points
 from nesting.solve.problem import Problem
 from nesting.solve.staged import StagedTable
 from nesting.solve.stop import Stop
@@ -31,7 +33,8 @@ UNIT = 10**7
 REFILLS = 6
 
 MOST_POINTS = 400_000
-"""A bin with more sub-rectangles than this is not priced: its table would take seconds."""
+"""A bin with more sub-rectangles than this is priced at fewer points: its table would take seconds."""
+MOST_POINTS_STAGED = 600_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,7 @@ class Place:
     pieces: Pieces
     xs: Ints
     ys: Ints
+    exact: bool = True
 
 
 def generate(
@@ -63,12 +67,11 @@ def generate(
 ) -> LinearBound:
     """Generate columns into ``pool`` until none improves the linear master; return the best bound met.
 
-    Every priced pattern enters the pool, and so does what is left of it within the demands. Bins with more
-    than ``MOST_POINTS`` sub-rectangles end the attempt with bound 0.
+    Every priced pattern enters the pool, and so does what is left of it within the demands. Where a bin has too
+    many points to be priced exactly the columns are made all the same, but the bound stays 0.
     """
     bins = places_of(problem)
-    if bins is None:
-        return LinearBound(0, ended=False)
+    exact = all(place.exact for place in bins)
     demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
     master = _Master(problem, demands)
     for column in list(pool):
@@ -94,7 +97,7 @@ def generate(
                 pool.add(place.index, price_within(problem, place, whole, kernels, stop))
             else:
                 pool.add(place.index, thinned_to_demand(problem, pattern))
-        bound = bound_from_prices(problem, demands, whole, worth)
+        bound = bound_from_prices(problem, demands, whole, worth) if exact else 0
         if bound > best:
             best = bound
             if on_bound is not None:
@@ -104,16 +107,37 @@ def generate(
     return LinearBound(best, ended=False)
 
 
-def places_of(problem: Problem) -> list[Place] | None:
-    """Make every bin ready for pricing; None where one has more than ``MOST_POINTS`` sub-rectangles."""
+def places_of(problem: Problem) -> list[Place]:
+    """Make every bin ready for pricing, at the points that patterns within the demands can need.
+
+    Where these are more than ``MOST_POINTS`` for a bin, sums of fewer sides are kept and the place is not exact.
+    """
+    most = MOST_POINTS_STAGED if limited(problem) else MOST_POINTS
     places = []
     for index, stock in enumerate(problem.bins):
         pieces = pieces_of(problem, index)
-        xs, ys = points_of(pieces, stock.length, stock.width)
-        if xs.size * ys.size > MOST_POINTS:
-            return None
-        places.append(Place(index, pieces, xs, ys))
+        along, across = _copies(problem, pieces)
+        for terms in (None, *range(8, 0, -1)):
+            xs = bounded_points(along, stock.length, terms)
+            ys = bounded_points(across, stock.width, terms)
+            if xs.size * ys.size <= most:
+                break
+        places.append(Place(index, pieces, xs, ys, exact=terms is None))
     return places
+
+
+def _copies(problem: Problem, pieces: Pieces) -> tuple[Counter[int], Counter[int]]:
+    """Count how often each side can occur along x and along y."""
+    along: Counter[int] = Counter()
+    across: Counter[int] = Counter()
+    for length, width, item, _ in pieces.rectangles:
+        along[length] += problem.items[item].demand
+        across[width] += problem.items[item].demand
+    for _, length, bar in pieces.bars if pieces.blanks else ():
+        along[length] += problem.bars[bar].demand
+    for width in {blank[0] for blank in pieces.blanks}:
+        across[width] += sum(bar.demand for bar in problem.bars)
+    return along, across
 
 
 def price(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels = PLAIN) -> tuple[int, Pattern]:
@@ -123,7 +147,7 @@ def price(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels
         items, bars = whole[: len(problem.items)], whole[len(problem.items) :]
         table = fill(place.pieces, place.xs, place.ys, items, bars, kernels.best_splits)
         return table.best, pattern_of(table, stock.length, stock.width)
-    staged = _staged(problem, place, whole, kernels)
+    staged = table_of(problem, place, whole, kernels)
     return staged.best, staged.pattern()
 
 
@@ -132,7 +156,8 @@ def limited(problem: Problem) -> bool:
     return problem.max_stages is not None or problem.first_cut != "any"
 
 
-def _staged(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels) -> StagedTable:
+def table_of(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels) -> StagedTable:
+    """Solve one bin under the problem's limits at whole prices, items first, then bars."""
     stock = problem.bins[place.index]
     values = list(whole[: len(problem.items)]), list(whole[len(problem.items) :])
     rules = (problem.first_cut, problem.max_stages)
@@ -152,7 +177,7 @@ def price_within(problem: Problem, place: Place, whole: Sequence[int], kernels: 
         masked = [value if n > 0 else 0 for value, n in zip(whole, left, strict=True)]
         if stop.reached() or not any(masked):
             break
-        fuller = thinned_to_demand(problem, _staged(problem, place, masked, kernels).refilled(pattern))
+        fuller = thinned_to_demand(problem, table_of(problem, place, masked, kernels).refilled(pattern))
         if contents(fuller) == (items, bars):
             break
         pattern = fuller

@@ -25,13 +25,11 @@ SCALE = 1000.0
 def value_corrected(
     problem: Problem, stop: Stop, seed: int, pool: Pool, *, passes: int = 5, kernels: Kernels = PLAIN
 ) -> Plan | None:
-    """Return the cheapest plan of several passes, or None where a bin is too fine to be priced or time is up.
+    """Return the cheapest plan of several passes, or None where time is up before the first is through.
 
     Every sheet cut also enters ``pool``.
     """
     places = places_of(problem)
-    if places is None:
-        return None
     rng = random.Random(seed)
     areas = [item.length * item.width for item in problem.items]
     largest = max(stock.length * stock.width for stock in problem.bins)

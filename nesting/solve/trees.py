@@ -148,7 +148,11 @@ class TreeBuilder:
         size = self.need(bin_index, low)[along]
         side = space.width if split.cut == "rip" else space.length
         near, far = _parted(space, split.cut, size, side - size - self.kerf)
-        return _cut(space, split.cut, (self._build(near, bin_index, low), self._build(far, bin_index, high)))
+        if self.staged:  # bring the high piece to size in this stage, or its own cuts would need one more
+            above = self._cut_off(far, split.cut, self.need(bin_index, high)[along], bin_index, high)
+        else:
+            above = self._build(far, bin_index, high)
+        return _cut(space, split.cut, (self._build(near, bin_index, low), above))
 
     def _cut_off(self, space: _Space, cut: CutKind, size: Fraction, bin_index: int, pattern: Pattern) -> Node:
         """Cut a rest off at the high side; what is not wider than the kerf the blade eats."""
