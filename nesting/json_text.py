@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import math
 import re
-from json.decoder import JSONDecodeError, scanstring
+from json.decoder import JSONDecodeError, scanstring  # type: ignore[attr-defined]
 from typing import Any, Final
 
 _TOKEN: Final = re.compile(
@@ -35,7 +35,7 @@ def read_json(text: str, deepest: int) -> Any:
     {'a': [1, 2.5, None]}
     >>> read_json("[NaN]", 10)
     Traceback (most recent call last):
-    nesting.json_text.NotJson: line 1, column 2: a value was expected
+    nesting.json_text.NotJson: line 1, column 2: a value or ] was expected
     """
     return _Reader(text, deepest).value()
 
