@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cli.exits import CANNOT_BE_DONE
-from cli.terminal import OutputFailed, flush, name, plain, say
+from cli.terminal import OutputFailed, counted, flush, name, plain, say
 from nesting.errors import BadInput, Fault
 
 if TYPE_CHECKING:
@@ -28,14 +28,14 @@ def check(
     notes = [plain(str(note)) for note in report.notes]
     with contextlib.suppress(OutputFailed):  # the verdict stands, whoever stopped reading
         if faults:
-            say(f"{name(plan)} breaks the rules in {len(faults)} place{'' if len(faults) == 1 else 's'}:")
+            say(f"{name(plan)} breaks the rules in {counted(len(faults), 'place')}:")
             for fault in faults:
                 say(f"  {fault}")
         else:
             made = sum(part.made for part in document.parts)
             say(
-                f"{name(plan)} is sound: {len(document.layouts)} layouts, {made} parts, {len(document.steps)} steps, "
-                "replayed without a fault."
+                f"{name(plan)} is sound: {counted(len(document.layouts), 'layout')}, {counted(made, 'part')} and "
+                f"{counted(len(document.steps), 'step')}, replayed without a fault."
             )
         for note in notes:
             say(f"Note: {note}")

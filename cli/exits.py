@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import typer
 
-from cli.terminal import OutputFailed, flush, plain, tell
+from cli.terminal import OutputFailed, counted, flush, plain, tell
 from nesting.errors import BadInput, Bug, CannotBeDone
 
 DONE, CANNOT_BE_DONE, BAD_INPUT, BUG, GIVEN_UP = 0, 1, 2, 3, 130
@@ -72,7 +72,7 @@ def _usage(error: typer.TyperException) -> None:
 
 
 def _listed(lines: list[str], one: str, many: str | None = None) -> None:
-    tell(f"{len(lines)} {one if len(lines) == 1 else many or one + 's'}:")
+    tell(f"{len(lines)} {many}:" if many and len(lines) > 1 else f"{counted(len(lines), one)}:")
     for line in lines:
         tell(f"  {plain(line)}")
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cli.cautions import CAUTIONS
 from cli.money import gap, money
-from cli.terminal import heading, name, plain, table
+from cli.terminal import counted, heading, name, plain, table
 from nesting.draw.subject import rule_of
 from nesting.paper.tables import currency_of
 
@@ -85,20 +85,16 @@ def _layouts(plan: Plan) -> list[str]:
 def _use(layout: LayoutDocument) -> tuple[str, str]:
     parts = [node for node in layout.tree.walk() if node.role == "part"]
     share = sum(part.length * part.width for part in parts) / (layout.length * layout.width)
-    return f"{len(parts)} part{'' if len(parts) == 1 else 's'}", f"{100 * share:.0f} % used"
+    return counted(len(parts), "part"), f"{100 * share:.0f} % used"
 
 
 def _settings(plan: Plan) -> str:
     setups = plan.setups
     least = "the fewest there can be" if setups.proven else f"at least {setups.bound} whatever the order"
     return (
-        f"{len(plan.steps)} steps with {setups.total} settings ({least}): fence {setups.fence}, stop {setups.stop}, "
-        f"guide {setups.guide}; the blade's tilt is changed {_times(setups.tilt)}."
+        f"{counted(len(plan.steps), 'step')} with {counted(setups.total, 'setting')} ({least}): fence {setups.fence}, "
+        f"stop {setups.stop}, guide {setups.guide}; {counted(setups.tilt, 'change')} of tilt."
     )
-
-
-def _times(count: int) -> str:
-    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def _proof(plan: Plan, currency: str) -> str:
@@ -113,4 +109,4 @@ def _proof(plan: Plan, currency: str) -> str:
 def _files(files: Sequence[str]) -> str:
     drawings = sum("/" in file for file in files)
     tops = [file for file in files if "/" not in file]
-    return ", ".join([*tops, f"{drawings} drawing{'' if drawings == 1 else 's'} in layouts"])
+    return ", ".join([*tops, f"{counted(drawings, 'drawing')} in layouts"])

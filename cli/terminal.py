@@ -59,6 +59,15 @@ def _written_out(sign: str) -> str:
     return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
+def counted(count: int, word: str) -> str:
+    """Return a count with its word.
+
+    >>> counted(1, "layout"), counted(0, "layout")
+    ('1 layout', '0 layouts')
+    """
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def width(text: str) -> int:
     """Return how many columns of a terminal a text takes: wide characters two, marks and isolates none."""
     return sum(_columns(sign) for sign in text)
@@ -89,10 +98,10 @@ def table(rows: list[tuple[str, ...]], right: tuple[int, ...] = ()) -> list[str]
     return lines
 
 
-def lively(stream: TextIO) -> bool:
+def lively(stream: TextIO | None) -> bool:
     """Whether a stream is a terminal that can move its cursor."""
     try:
-        return stream.isatty() and os.environ.get("TERM", "") != "dumb"
+        return stream is not None and stream.isatty() and os.environ.get("TERM", "") != "dumb"
     except (ValueError, OSError):  # closed
         return False
 

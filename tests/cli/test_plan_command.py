@@ -28,8 +28,7 @@ def test_prints_the_plan_in_words_and_writes_the_folder(cleatwright, project):
     for words in (
         "  1 ×  half sheet  at 12.50  12.50 EUR",
         "  A1  half sheet  30 × 10 1/8 in  2 parts  99 % used",
-        "  1 steps with 1 settings (the fewest there can be): fence 1, stop 0, guide 0; "
-        "the blade's tilt is changed never.",
+        "  1 step with 1 setting (the fewest there can be): fence 1, stop 0, guide 0; 0 changes of tilt.",
         "  Cheapest: no choice of stocks below 12.50 EUR can do this job.",
         "  Easier cutting would cost no more.",
         "Written into out: plan.json, steps.csv, buy.csv, 1 drawing in layouts.",
@@ -45,9 +44,8 @@ def test_prints_the_plan_in_words_and_writes_the_folder(cleatwright, project):
 def test_an_open_plan_says_bound_and_gap(cleatwright, project):
     ran = cleatwright("plan", project, "--out", "out", making="open")
     assert ran.status == 0
-    assert (
-        "Not proven cheapest: no plan costs less than 10.00 EUR, this one is at most 10.00 EUR (50.0 %) above the least."
-    ) in ran.out
+    assert "Not proven cheapest: no plan costs less than 10.00 EUR" in ran.out
+    assert "this one is at most 10.00 EUR (50.0 %) above the least." in ran.out
     progress = ran.err.splitlines()
     assert progress[0] == "  0.1 s  bounds: no whole plan yet, bound 5.00 USD"
     assert progress[-1] == "  0.3 s  improving: cost 20.00 USD, bound 10.00 USD, gap 50.0 %"
