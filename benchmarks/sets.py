@@ -31,9 +31,7 @@ def data_folder(given: str | None = None) -> Path:
     """Return the folder of the sets: the one given, else ``CLEATWRIGHT_DATA``, else ``benchmarks/data``."""
     folder = Path(given or os.environ.get("CLEATWRIGHT_DATA") or DEFAULT)
     if not folder.is_dir():
-        raise NoData(
-            f"No published sets in {folder}: give --data or set CLEATWRIGHT_DATA; benchmarks/README.md says where to get them."
-        )
+        raise NoData(f"No published sets in {folder}: give --data or set CLEATWRIGHT_DATA; see benchmarks/README.md.")
     return folder
 
 

@@ -60,20 +60,16 @@ def shop_job(seed: int) -> tuple[Group, Rules]:
         room -= float((length + kerf) * (heights[kind] - Fraction(1, 4) + kerf)) * quantity
     panels: list[Panel] = []
     types = rng.randint(5, 40)
-    shapes = [(Fraction(rng.randint(40, 320), 8), Fraction(rng.randint(24, 160), 8)) for _ in range(types)]
-    while room > 60 and shapes:
-        length, width = shapes[len(panels) % types]
-        area = float((length + kerf) * (width + kerf))
-        quantity = min(rng.randint(1, 6), int(room // area))
-        if quantity < 1:
-            shapes = [shape for shape in shapes if float(shape[0] * shape[1]) < room][:1]
-            length, width = rng.randint(4, 12) + Fraction(1, 2), rng.randint(3, 8) + Fraction(1, 4)
-            area, quantity = float((length + kerf) * (width + kerf)), 1
-        grain = rng.choice(("length", "any"))
-        panels.append(Panel(f"part {len(panels)}", length, width, quantity, grain, filler=False, stocks=suits))
-        room -= area * quantity
-        if len(panels) >= types:
+    for number in range(types):
+        if room < 60:
             break
+        length, width = Fraction(rng.randint(40, 320), 8), Fraction(rng.randint(24, 160), 8)
+        grain, quantity = rng.choice(("length", "any")), rng.randint(1, 6)
+        area = float((length + kerf) * (width + kerf))
+        quantity = min(quantity, int(room // area))
+        if quantity:
+            panels.append(Panel(f"part {number}", length, width, quantity, grain, filler=False, stocks=suits))
+            room -= area * quantity
     return Group(tuple(stocks), tuple(panels), tuple(cleats)), Rules(kerf, Fraction(1, 32), Fraction(45))
 
 

@@ -42,7 +42,9 @@ def _on_grid(low: int, high: int, grid: Fraction, scale: Fraction) -> st.SearchS
 
 
 @st.composite
-def _stock(draw: st.DrawFn, kind: str, name: str, thickness: Fraction, unit: dict[str, list[Fraction]]) -> dict[str, Any]:
+def _stock(
+    draw: st.DrawFn, kind: str, name: str, thickness: Fraction, unit: dict[str, list[Fraction]]
+) -> dict[str, Any]:
     grid, scale = draw(st.sampled_from(unit["grid"])), unit["scale"][0]
     sides = {"sheet": ((40, 96), (20, 48)), "board": ((36, 96), (4, 12)), "offcut": ((8, 60), (4, 40))}[kind]
     stock: dict[str, Any] = {

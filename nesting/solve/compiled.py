@@ -100,8 +100,9 @@ def load() -> Kernels:
                     names[name] = inside[name] = numba.njit(cache=True, nogil=True)(code)
     finally:
         config.CACHE_DIR = former
-    entries = ("construct_all", "ruin_and_recreate", "best_splits", "best_stage")
-    return Kernels(*(names[entry] for entry in entries), compiled=True)
+    return Kernels(
+        names["construct_all"], names["ruin_and_recreate"], names["best_splits"], names["best_stage"], compiled=True
+    )
 
 
 def fill_cache() -> None:

@@ -145,7 +145,7 @@ def _ranked(
     values = [int(panel.length * panel.width * gridded.scale**2) for panel in panels]
     full = list(dict.fromkeys(plans))
     if any(wanted):
-        fill = filled_in_stages if limited(problem) else filled
+        fill = filled if problem.max_stages is None else filled_in_stages
         full = [fill(problem, plan, wanted, values, kernels) for plan in full]
         fullest = max(full, key=lambda plan: filler_area(plan, values, first))
         if not limited(problem):

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from nesting.solve.bounds import Scaled, scaled, totals
 from nesting.solve.box_store import BoxStore, Job, ready
-from nesting.solve.boxes import Boxes, Full, Held, OutOfTime
+from nesting.solve.boxes import MOST_PARTS, Boxes, Full, Held, OutOfTime
 from nesting.solve.enlarge import lying
 from nesting.solve.pattern import Pattern
 from nesting.solve.problem import Problem
@@ -49,6 +49,15 @@ class Pricer:
     def pattern(self, parts: Sequence[int]) -> Pattern:
         """Return a pattern that cuts a set found before from the bin."""
         return self.boxes.pattern(parts) if self.fast is None else self.fast.pattern(parts)
+
+    def known(self, parts: Sequence[int]) -> Pattern:
+        """Return a pattern of a set, ``None`` where it has none or too many parts to say."""
+        if len(parts) > MOST_PARTS:
+            return None
+        try:
+            return self.pattern(parts)
+        except (Full, ValueError):
+            return None
 
 
 def pricer(

@@ -17,6 +17,7 @@ from ortools.linear_solver import pywraplp
 
 from nesting.solve.boxes import OutOfTime
 from nesting.solve.columns import without_surplus
+from nesting.solve.dives import completed
 from nesting.solve.exact_pricing import Pricer, search
 from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pattern_bound import Content, Prices, content_of
@@ -126,19 +127,22 @@ def run(solver: Any, stop: Stop) -> int:
         watcher.join()
 
 
-def cheaper_plan(problem: Problem, pricers: Sequence[Pricer], prices: Prices, target: int, stop: Stop) -> Plan | None:
+def cheaper_plan(
+    problem: Problem, pricers: Sequence[Pricer], prices: Prices, target: int, stop: Stop, seed: int = 0
+) -> Plan | None:
     """Return a plan of cost ``target`` or less, or ``None`` where there is provably none.
 
-    Raises ``OutOfTime`` and ``Full`` where neither was shown.
+    First without the parts that the prices hold for worthless: no plan for the others is a proof, and one that the
+    packing search completes is a plan. Raises ``OutOfTime`` and ``Full`` where neither was shown.
     """
-    for worthless in (False, True):
-        needed = [worthless or price > 0 for price in prices.items]
-        if worthless and all(price > 0 for price, item in zip(prices.items, problem.items, strict=True) if item.demand):
-            break
-        listed = candidates(problem, pricers, prices, target, stop, worthless=worthless)
-        plan = decide(problem, pricers, listed, needed, target, stop)
-        if plan is None:
-            return None
-        if all(needed[i] for i, item in enumerate(problem.items) if item.demand):
-            return plan
-    raise OutOfTime
+    missing = any(not price and item.demand for price, item in zip(prices.items, problem.items, strict=True))
+    needed = [price > 0 for price in prices.items]
+    listed = candidates(problem, pricers, prices, target, stop, worthless=False)
+    plan = decide(problem, pricers, listed, needed, target, stop)
+    if plan is None or not missing:
+        return plan
+    whole = completed(problem, plan, target, stop.within(stop.left() / 3), seed)
+    if whole is not None:
+        return whole
+    listed = candidates(problem, pricers, prices, target, stop, worthless=True)
+    return decide(problem, pricers, listed, [True] * len(needed), target, stop)

@@ -100,6 +100,7 @@ class Master:
         self.dear = max(1, *(stock.cost for stock in problem.bins))
         self.columns: dict[Column, Any] = {}
         self.order: list[Column] = []
+        self.values: list[tuple[float, Column]] = []
         infinity = self.solver.infinity()
         self.rows = [self.solver.Constraint(item.demand, infinity) for item in problem.items]
         self.limits = [
@@ -128,10 +129,12 @@ class Master:
         return True
 
     def prices(self, stop: Stop) -> Prices | None:
-        """Solve and return the prices rounded to integers; ``None`` if GLOP found no optimum in time."""
+        """Solve and return the prices in integers, ``None`` if GLOP found no optimum in time; keep the columns used."""
         self.solver.SetTimeLimit(max(1, int(1000 * min(stop.left(), 5.0))))
         if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
             return None
+        solution = ((variable.solution_value(), column) for column, variable in self.columns.items())
+        self.values = [(value, column) for value, column in solution if value > 1e-6]
         items = tuple(max(0, math.floor(row.dual_value() * UNIT)) for row in self.rows)
         limits = tuple(0 if row is None else max(0, math.ceil(-row.dual_value() * UNIT) + LOOSE) for row in self.limits)
         return Prices(items, limits, Fraction(UNIT, self.dear))
@@ -141,7 +144,8 @@ class Master:
 class Outcome:
     """What the program showed: a bound on the cost, prices that prove it, and whether all pricing was complete.
 
-    ``full``: pricing met a set too large to decide, or too many sets.
+    ``full``: pricing met a set too large to decide, or too many sets. ``values``: the columns that the
+    program as solved last uses.
     """
 
     cost: int = 0
@@ -149,6 +153,7 @@ class Outcome:
     complete: bool = False
     columns: list[Column] = field(default_factory=list)
     full: bool = False
+    values: list[tuple[float, Column]] = field(default_factory=list)
 
 
 def bound_by_patterns(
@@ -187,6 +192,7 @@ def bound_by_patterns(
     except Full:
         outcome.full = True
     outcome.columns = master.order
+    outcome.values = master.values
     return outcome
 
 

@@ -170,7 +170,7 @@ def price_within(problem: Problem, place: Place, whole: Sequence[int], kernels: 
     Heuristic, for columns and plans; under limited stages, where insertion cannot fill the holes.
     """
     pattern = thinned_to_demand(problem, price(problem, place, whole, kernels)[1])
-    for _ in range(REFILLS if limited(problem) else 0):
+    for _ in range(REFILLS if problem.max_stages is not None else 0):
         items, bars = contents(pattern)
         left = [item.demand - items[i] for i, item in enumerate(problem.items)]
         left += [bar.demand - bars[i] for i, bar in enumerate(problem.bars)]

@@ -15,6 +15,7 @@ from nesting.errors import CannotBeDone
 from nesting.solve.bounds import bound_of, needs_of
 from nesting.solve.boxes import MOST_PARTS, Full, OutOfTime
 from nesting.solve.columns import column_of, cost_of
+from nesting.solve.dives import dive
 from nesting.solve.enlarge import fitted, lying
 from nesting.solve.exact_pricing import Pricer, pricer, search
 from nesting.solve.gap import Listed, cheaper_plan, decide, largest
@@ -27,6 +28,8 @@ from nesting.solve.stop import Stop
 
 SCALES_SECONDS = 0.5
 """Time for fitted scales, which also weigh parts for the pricing."""
+DIVE_SECONDS, SHARE = 1.0, 0.6
+"""Time for a dive, taken from what proofs have, of which they keep at least this share."""
 TINY = 10
 """Most parts that are solved by listing all sets."""
 
@@ -54,6 +57,7 @@ class Prover:
     shares: list[list[list[float]]] = field(default_factory=list)
     scaled: Bound | None = None
     hopeless: int | None = None
+    seed: int = 0
 
     def __post_init__(self) -> None:
         """Drop the ways in which an item does not fit."""
@@ -85,29 +89,38 @@ class Prover:
         problem = self.problem
         if not self.pricers:
             self.pricers = [pricer(problem, b, extra) for b, extra in enumerate(self.shares)]
+        limited = problem.max_stages is not None or problem.first_cut != "any"
         best: Plan | None = None
         while bound.cost < cost and not stop.reached():
-            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, stop)
+            share = 1.0 if limited else SHARE
+            within = stop.within(max(share * stop.left(), stop.left() - DIVE_SECONDS))
+            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, within)
             self.columns.update(dict.fromkeys(outcome.columns))
             if outcome.cost > bound.cost:
                 bound = Bound(outcome.cost, "patterns", _sentence(problem, outcome.cost))
-            if outcome.full:
-                self.hopeless = cost
-            if not outcome.complete or outcome.prices is None or bound.cost >= cost:
+            if bound.cost >= cost:
                 break
-            try:
-                plan = cheaper_plan(problem, self.pricers, outcome.prices, next_lower(problem.bins, cost), stop)
-            except OutOfTime:
+            target = next_lower(problem.bins, cost)
+            plan: Plan | None = None
+            full = outcome.full
+            if outcome.complete and outcome.prices is not None:
+                within = stop.within(max(share * stop.left(), stop.left() - DIVE_SECONDS))
+                try:
+                    plan = cheaper_plan(problem, self.pricers, outcome.prices, target, within, self.seed)
+                    if plan is None:
+                        bound = Bound(cost, "gap", _sentence(problem, cost))
+                        break
+                except OutOfTime:
+                    pass
+                except Full:
+                    full = True
+            if plan is None and not limited:
+                self.seed += 1
+                plan = dive(problem, self.pricers, outcome.values, target, stop.within(DIVE_SECONDS), self.seed)
+            if plan is None or limited:
+                self.hopeless = cost if full else None
                 break
-            except Full:
-                self.hopeless = cost
-                break
-            if plan is None:
-                bound = Bound(cost, "gap", _sentence(problem, cost))
-            elif problem.max_stages is not None or problem.first_cut != "any":
-                break
-            else:
-                best, cost = plan, cost_of(problem, plan)
+            best, cost = plan, cost_of(problem, plan)
         return Proof(bound, best, exact=bound.cost >= cost)
 
 
@@ -134,7 +147,7 @@ def prove(
     >>> prove(problem, plan, Bound(1, "area"), Stop.after(5)).exact
     True
     """
-    return Prover(problem).prove(incumbent, bound, stop, pool=pool, upper=upper)
+    return Prover(problem, seed=seed).prove(incumbent, bound, stop, pool=pool, upper=upper)
 
 
 def _small_enough(problem: Problem, target: int) -> bool:

@@ -81,6 +81,8 @@ class StagedTable:
         self.pieces, self.sides = pieces, sides
         self.xs, self.ys = np.union1d(xs, [sides[0]]), np.union1d(ys, [sides[1]])
         self.item_values, self.bar_values = values
+        self.sides_of = {(item, turned): (length, width) for length, width, item, turned in pieces.rectangles}
+        self.lengths = {index: length for _, length, index in pieces.bars}
         self.free: Table | None = None
         self.exact, self.exact_choice = self._exact()
         self.bar_worth, self.bar_choice = bar_values_at(pieces, self.xs, values[1])
@@ -247,19 +249,35 @@ class StagedTable:
             return node
         if node.cut != cut:
             return self._refill(node, sides, level - 1, node.cut)
-        if cut == "rip":
-            low, high = (length, node.at), (length, width - node.at)
-        else:
-            low, high = (node.at, width), (length - node.at, width)
-        return Split(cut, node.at, self._refill(node.low, low, level, cut), self._refill(node.high, high, level, cut))
+        along = 1 if cut == "rip" else 0
+        high: Pattern = node.high
+        at, side = self._extent(node.low)[along] or node.at, sides[along]
+        ends = self._extent(high)[along]
+        if high is not None and at + ends < side and not (isinstance(high, Split) and high.cut == cut):
+            high = Split(cut, ends, high, None)  # a strip is as wide as its pieces, the rest is filled by itself
+        near, far = ((length, at), (length, width - at)) if along else ((at, width), (length - at, width))
+        return Split(cut, at, self._refill(node.low, near, level, cut), self._refill(high, far, level, cut))
+
+    def _extent(self, node: Pattern) -> tuple[int, int]:
+        """Return what the pieces of a pattern take along x and y."""
+        if node is None:
+            return 0, 0
+        if isinstance(node, Put):
+            return self.sides_of[node.item, node.turned]
+        if isinstance(node, Strip):
+            width = next(blank[0] for blank in self.pieces.blanks if blank[3] == node.blank)
+            return max(sum(self.lengths[index] for index in bar) for bar in (node.low, node.high or ())), width
+        low, high = self._extent(node.low), self._extent(node.high)
+        if node.cut == "rip":
+            return max(low[0], high[0]), low[1] + high[1]
+        return low[0] + high[0], max(low[1], high[1])
 
     def _longer(self, strip: Strip, length: int) -> Strip:
         """Append cleats to the bars of a strip while there is room."""
-        lengths = {index: bar_length for _, bar_length, index in self.pieces.bars}
         _, low, high, _ = next(blank for blank in self.pieces.blanks if blank[3] == strip.blank)
 
         def more(bar: tuple[int, ...], kind: int) -> tuple[int, ...]:
-            room = length - sum(lengths[index] for index in bar)
+            room = length - sum(self.lengths[index] for index in bar)
             return bar + bars_of(self.pieces, self.xs, self.bar_choice, kind, room)
 
         return Strip(strip.blank, more(strip.low, low), None if strip.high is None else more(strip.high, high))

@@ -19,7 +19,7 @@ class NearMiss:
 
 
 def near_miss(side: Fraction, whole: Fraction, usable: Fraction, kerf: Fraction, step: Fraction) -> NearMiss | None:
-    """Return the near miss of pieces as long as ``side`` in a stock ``whole`` long, of which ``usable`` is left by trims.
+    """Return the near miss of pieces as long as ``side`` in a stock ``whole`` long, ``usable`` between its trims.
 
     None where no kerf or trim stands in the way, or where more than 1/50 of the side would have to go.
 
