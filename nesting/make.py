@@ -313,6 +313,8 @@ class _Job:
 
     def _near_misses(self) -> Iterator[Caution]:
         """Warn of sizes of which one more would come out but for a kerf or the edge trim."""
+        from nesting.solve.grid import ways_on
+
         step, kerf = self.project.project.fence_step, self.rules.kerf
         seen: set[tuple[str, Fraction]] = set()
         for group in self.groups:
@@ -320,8 +322,10 @@ class _Job:
             for piece in pieces:
                 for index in sorted(piece.stocks):
                     stock = group.stocks[index]
+                    if isinstance(piece, Panel) and not ways_on(piece, stock)[0]:
+                        continue
                     miss = near_miss(piece.length, stock.length, stock.length - 2 * stock.trim, kerf, step)
-                    if miss is None or miss.wanted < 2 or (piece.name, miss.fits) in seen:
+                    if miss is None or not 2 <= miss.wanted <= piece.quantity or (piece.name, miss.fits) in seen:
                         continue
                     seen.add((piece.name, miss.fits))
                     yield Caution(

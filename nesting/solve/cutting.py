@@ -20,7 +20,7 @@ from nesting.solve.fillers import filled_in_stages, filler_area, with_more
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
 from nesting.solve.pricing import limited
-from nesting.solve.problem import Bar, Bound, Item, Problem
+from nesting.solve.problem import Bar, Bin, Bound, Item, Problem
 from nesting.solve.progress import News
 from nesting.solve.reachable import reachable
 from nesting.solve.rests import filled, largest_rest, opened
@@ -88,7 +88,7 @@ def cut_group(
     unpriced = problem is not gridded.problem
     cost, bound = (Fraction(0), Fraction(0)) if unpriced else _money(gridded, found)
     if found.short:
-        missing = _missing(gridded, found.plan)
+        missing = _missing(gridded, found)
         return Cutting((), cost, bound, proven=False, why=found.bound, exact=gridded.exact, missing=missing)
     fillers = tuple(panel for panel in group.panels if panel.filler)
     wide = _with_fillers(gridded, problem, fillers)
@@ -197,21 +197,26 @@ def _setting(node: Node) -> Fraction:
     return min(piece.width if node.cut == "rip" else piece.length for piece in kept)
 
 
-def _missing(gridded: Gridded, plan: Plan) -> tuple[str, ...]:
-    """Say what the sheets beyond the stock would have held."""
+def _missing(gridded: Gridded, found: Solution) -> tuple[str, ...]:
+    """Say what the sheets beyond the stock would have held, of the pieces that fit no stock without limit."""
     used: Counter[int] = Counter()
     items: Counter[int] = Counter()
     bars: Counter[int] = Counter()
-    for sheet in plan:
+    for sheet in found.plan or ():
         used[sheet.bin] += 1
         limit = gridded.stocks[sheet.bin].available
         if limit is not None and used[sheet.bin] > limit:
             here = contents(sheet.pattern)
             items.update(here[0])
             bars.update(here[1])
-    names = [(gridded.panels[i].name, n) for i, n in sorted(items.items())]
-    names += [(gridded.cleats[i].name, n) for i, n in sorted(bars.items())]
-    return tuple(f"{n} of {name!r} cannot be cut: the stock of its thickness runs out" for name, n in names)
+    plenty = replace(
+        gridded.problem, bins=tuple(stock if stock.limit is None else Bin(0, 0, 0) for stock in gridded.problem.bins)
+    )
+    plenty = replace(plenty, items=tuple(fitting(item, plenty.bins) for item in plenty.items))
+    names = [(gridded.panels[i].name, n) for i, n in sorted(items.items()) if not reachable(plenty, plenty.items[i])]
+    names += [(gridded.cleats[i].name, n) for i, n in sorted(bars.items()) if not reachable(plenty, plenty.bars[i])]
+    why = "cannot be cut" if found.proven else "could not be placed in the time given"
+    return tuple(f"{n} of {name!r} {why}: the stock of its thickness runs out" for name, n in names)
 
 
 def homeless(group: Group, rules: Rules) -> list[Panel | Cleat]:
