@@ -53,6 +53,7 @@ def choose(
     model.minimize(cost)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    solver.parameters.catch_sigint_signal = False  # Ctrl-C is the program's
     solver.parameters.random_seed = seed
     solver.parameters.max_time_in_seconds = max(0.01, stop.left())
     status = _solve(solver, model, stop)
