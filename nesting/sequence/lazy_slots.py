@@ -62,6 +62,7 @@ class Rounds:
         model = _Model(self.ops, self._edges, self._times, shared=self.shared)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
+        solver.parameters.catch_sigint_signal = False
         solver.parameters.random_seed = self.seed
         solver.parameters.max_time_in_seconds = max(0.001, stop.left())
         status = solver.solve(model.model)
