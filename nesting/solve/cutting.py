@@ -29,7 +29,6 @@ from nesting.solve.stop import Stop
 from nesting.solve.trees import TreeBuilder
 
 MoneyObserver = Callable[[Fraction | None, Fraction, str], None]
-FILLER_SECONDS = 1.5
 CANDIDATES = 6
 """Plans of equal cost handed on, for the sequence to choose among."""
 
@@ -149,8 +148,7 @@ def _ranked(
         full = [fill(problem, plan, wanted, values, kernels) for plan in full]
         fullest = max(full, key=lambda plan: filler_area(plan, values, first))
         if not limited(problem):
-            within = stop.within(FILLER_SECONDS)
-            full.append(with_more(problem, fullest, first, wanted, values, within, kernels))
+            full.append(with_more(problem, fullest, first, wanted, values, stop, kernels))
     rated = [
         (filler_area(plan, values, first), max(_rest(problem, sheet) for sheet in plan), plan) for plan in full if plan
     ]

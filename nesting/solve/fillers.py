@@ -20,7 +20,7 @@ from nesting.solve.problem import Problem
 from nesting.solve.rests import filled
 from nesting.solve.stop import Stop
 
-TRIES = 40
+TRIES, ROUNDS = 40, 12
 
 
 def filler_area(plan: Plan, values: Sequence[int], first: int) -> int:
@@ -62,7 +62,7 @@ def filled_in_stages(
 def with_more(
     problem: Problem, plan: Plan, first: int, wanted: Sequence[int], values: Sequence[int], stop: Stop, kernels: Kernels
 ) -> Plan:
-    """Return a plan of the same stock with as many fillers as could be packed until ``stop``.
+    """Return a plan of the same stock with as many fillers as could be packed in ``ROUNDS`` attempts until ``stop``.
 
     Items from ``first`` on are fillers, at most ``wanted[i]`` of item i, worth ``values[i]`` each.
     """
@@ -71,7 +71,7 @@ def with_more(
     order = sorted(range(first, len(problem.items)), key=lambda i: -values[i])
     seed = 0
     hopeless: set[int] = set()
-    while not stop.reached():
+    while seed < ROUNDS and not stop.reached():
         made = Counter({i: n for sheet in plan for i, n in contents(sheet.pattern)[0].items() if i >= first})
         more = next((i for i in order if i not in hopeless and made[i] < wanted[i]), None)
         if more is None:

@@ -107,12 +107,14 @@ def generate(
     return LinearBound(best, ended=False)
 
 
-def places_of(problem: Problem) -> list[Place]:
+def places_of(problem: Problem, most: int | None = None) -> list[Place]:
     """Make every bin ready for pricing, at the points that patterns within the demands can need.
 
-    Where these are more than ``MOST_POINTS`` for a bin, sums of fewer sides are kept and the place is not exact.
+    Where these are more than ``most`` for a bin (usually ``MOST_POINTS``), sums of fewer sides are kept and the place
+    is not exact.
     """
-    most = MOST_POINTS_STAGED if limited(problem) else MOST_POINTS
+    if most is None:
+        most = MOST_POINTS_STAGED if limited(problem) else MOST_POINTS
     places = []
     for index, stock in enumerate(problem.bins):
         pieces = pieces_of(problem, index)

@@ -32,10 +32,12 @@ from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
 MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
 KEPT_TIES = 24
-TIE_ROUNDS, TIE_TRIES, TIE_SECONDS = 12, 8, 0.6
+TIE_ROUNDS, TIE_TRIES, TIE_PIECES = 12, 8, 700
 FIRST_TRIES = 100
 FIRST_COMPOSITIONS = 24
 ROUND_SECONDS = 0.4
+ROUGH_POINTS = 20_000
+"""Sub-rectangles a bin with which a first plan by whole patterns is made, so that there soon is one."""
 PATIENCE = 20.0
 """Seconds a first plan may take beyond the limit, so that there is one."""
 
@@ -227,12 +229,12 @@ class _Search:
     def look_for_ties(self) -> None:
         """Collect more plans as cheap as the best, for fillers, settings and leftovers to choose among."""
         kernels = PLAIN if self.warming is None or not self.warming.done() else self.warming.kernels
-        within = self.stop.within(TIE_SECONDS)
-        for number in range(TIE_ROUNDS):
-            if within.reached() or len(self.ties) >= KEPT_TIES:
+        pieces = sum(item.demand for item in self.problem.items) + sum(bar.demand for bar in self.problem.bars)
+        for number in range(min(TIE_ROUNDS, TIE_PIECES // pieces)):  # by count, not by the clock: the same again
+            if self.stop.reached() or len(self.ties) >= KEPT_TIES:
                 return
             composition = compose(self.problem, number and self.seed * 1000 + number)
-            for plan in first_plans(composition.problem, self.seed + 500 + number, TIE_TRIES, within, kernels):
+            for plan in first_plans(composition.problem, self.seed + 500 + number, TIE_TRIES, self.stop, kernels):
                 self.take(composition, plan, "equal plans")
 
     def exactly(self) -> None:
@@ -315,8 +317,9 @@ class _Search:
         while not self.over():
             kernels = self.kernels(patient=True)
             passes = 3 + number if self.best is not None else 1
+            most = None if self.best is not None else ROUGH_POINTS
             plan = value_corrected(
-                self.problem, self.patient(), self.seed + number, self.pool, passes=passes, kernels=kernels
+                self.problem, self.patient(), self.seed + number, self.pool, passes=passes, kernels=kernels, most=most
             )
             self.offer(plan, "whole patterns")
             if self.over():

@@ -23,13 +23,20 @@ SCALE = 1000.0
 
 
 def value_corrected(
-    problem: Problem, stop: Stop, seed: int, pool: Pool, *, passes: int = 5, kernels: Kernels = PLAIN
+    problem: Problem,
+    stop: Stop,
+    seed: int,
+    pool: Pool,
+    *,
+    passes: int = 5,
+    kernels: Kernels = PLAIN,
+    most: int | None = None,
 ) -> Plan | None:
     """Return the cheapest plan of several passes, or None where time is up before the first is through.
 
-    Every sheet cut also enters ``pool``.
+    Every sheet cut also enters ``pool``. ``most`` sub-rectangles a bin (None: the usual) make rough plans fast.
     """
-    places = places_of(problem)
+    places = places_of(problem, most)
     rng = random.Random(seed)
     areas = [item.length * item.width for item in problem.items]
     largest = max(stock.length * stock.width for stock in problem.bins)

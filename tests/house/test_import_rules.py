@@ -76,14 +76,3 @@ def test_typed_marker_ships():
     assert found is not None
     assert found.origin is not None
     assert (Path(found.origin).parent / "py.typed").exists()
-
-
-def test_the_solver_leaves_ctrl_c_to_the_program():
-    """CP-SAT takes over SIGINT unless told not to; from a second thread that ends the process (seen with 9.15)."""
-    made = quiet = 0
-    for path in (ROOT / "nesting").rglob("*.py"):
-        text = path.read_text(encoding="utf-8")
-        made += text.count("cp_model.CpSolver()")
-        quiet += text.count("parameters.catch_sigint_signal = False")
-    assert made > 0
-    assert quiet == made
