@@ -8,11 +8,10 @@ from __future__ import annotations
 import signal
 import threading
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from types import FrameType
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 import typer
 
@@ -21,8 +20,9 @@ from cli.progress import Progress, View
 
 T = TypeVar("T")
 Work = Callable[[threading.Event, Callable[[Progress], None]], T]
-_SECONDS_BETWEEN_LOOKS = 0.1
-_SIGNALS = tuple(getattr(signal, word) for word in ("SIGINT", "SIGTERM") if hasattr(signal, word))
+_SECONDS_BETWEEN_LOOKS = 0.05
+_SIGNALS = (signal.SIGINT, signal.SIGTERM)
+_Handler = Any  # what signal.signal() returns: a function, a number, or nothing
 
 
 @dataclass(slots=True)
@@ -47,35 +47,56 @@ def watched(work: Work[T], view: View) -> Outcome[T]:
             outcome.error = error
 
     thread = threading.Thread(target=carry_out, name="plan", daemon=True)
-    with view, _asked_to_stop(cancel, thread):
+    with view, _Requests() as requests:
         begun, told = time.monotonic(), False
         thread.start()
         while thread.is_alive():
-            thread.join(_SECONDS_BETWEEN_LOOKS)
+            requests.wait(_SECONDS_BETWEEN_LOOKS, thread)
             for progress in latest[:]:
                 view.show(progress, time.monotonic() - begun)
-            if cancel.is_set() and not told:
+            if requests.count and not told:
                 told = True
+                cancel.set()
                 view.note("Stopping: the best plan so far is being finished. Ctrl-C again gives it up.")
+            if requests.count > 1 and thread.is_alive():
+                raise typer.Exit(GIVEN_UP)
     outcome.stopped = cancel.is_set()
     return outcome
 
 
-@contextmanager
-def _asked_to_stop(cancel: threading.Event, thread: threading.Thread) -> Iterator[None]:
-    """Turn the first signal into a request and the second into an end, where signals come to this thread."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
+class _Requests:
+    """Counts the signals that ask to stop, while it is entered.
 
-    def ask(_number: int, _frame: FrameType | None) -> None:
-        if cancel.is_set() and thread.is_alive():
-            raise typer.Exit(GIVEN_UP)
-        cancel.set()
+    Native solvers install handlers of their own, which would take Ctrl-C from us or end the process. So the
+    signals are held back from every thread and fetched one by one, where the system can do that; elsewhere a
+    handler counts them.
+    """
 
-    before = {number: signal.signal(number, ask) for number in _SIGNALS}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
+    def __init__(self) -> None:
+        self.count = 0
+        self._here = threading.current_thread() is threading.main_thread()
+        self._fetched = self._here and hasattr(signal, "sigtimedwait")
+        self._before: dict[signal.Signals, _Handler] = {}
+
+    def __enter__(self) -> _Requests:
+        if self._here:
+            self._before = {number: signal.signal(number, self._count) for number in _SIGNALS}
+        if self._fetched:
+            signal.pthread_sigmask(signal.SIG_BLOCK, _SIGNALS)
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        for number, handler in self._before.items():  # anew, whatever native code has put in their place
             signal.signal(number, handler)
+        if self._fetched:
+            signal.pthread_sigmask(signal.SIG_UNBLOCK, _SIGNALS)
+
+    def wait(self, seconds: float, thread: threading.Thread) -> None:
+        """Let some time pass, less where a signal or the end of the thread comes before."""
+        if not self._fetched:
+            thread.join(seconds)
+        elif signal.sigtimedwait(_SIGNALS, seconds) is not None:
+            self.count += 1
+
+    def _count(self, _number: int, _frame: FrameType | None) -> None:
+        self.count += 1

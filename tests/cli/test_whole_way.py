@@ -70,7 +70,7 @@ def test_same_seed_same_plan(tmp_path, monkeypatch):
 
 def test_a_part_that_fits_no_stock_is_named(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    text = _run("new", "-").replace('length = "23 1/4"', 'length = "100"', 1)
+    text = _run("new", "-").replace('length = "23 3/4"', 'length = "100"', 1)
     Path("demo.toml").write_text(text, encoding="utf-8")
     ran = _ran("plan", "demo.toml", "--out", "demo")
     assert (ran.returncode, ran.stdout) == (1, "")
