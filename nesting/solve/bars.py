@@ -39,7 +39,7 @@ class Composition:
 
 
 def narrowest(problem: Problem) -> dict[tuple[int, int | None], int]:
-    """Return the least inflated blank width over all bins for each pair of kinds, smaller kind first.
+    """Return the least inflated blank width over the bins it fits for each pair of kinds, smaller kind first.
 
     >>> from nesting.solve.problem import Bin, Bar, BlankWidth
     >>> rows = ((BlankWidth(0, None, 4), BlankWidth(0, 0, 6)), (BlankWidth(0, 0, 7),))
@@ -48,10 +48,11 @@ def narrowest(problem: Problem) -> dict[tuple[int, int | None], int]:
     {(0, None): 4, (0, 0): 6}
     """
     widths: dict[tuple[int, int | None], int] = {}
-    for row in problem.blanks:
+    for stock, row in zip(problem.bins, problem.blanks, strict=True):
         for blank in row:
-            key = kind_pair(blank.low, blank.high)
-            widths[key] = min(blank.width, widths.get(key, blank.width))
+            if blank.width <= stock.width:
+                key = kind_pair(blank.low, blank.high)
+                widths[key] = min(blank.width, widths.get(key, blank.width))
     return widths
 
 
@@ -184,8 +185,11 @@ def as_items(problem: Problem, blanks: Sequence[Content]) -> Composition:
         used, count = length_of(content), counted[content]
         key = kind_pair(content.low_kind, content.high_kind)
         fitting = [
-            next((blank.width for blank in row if kind_pair(blank.low, blank.high) == key), None)
-            for row in problem.blanks
+            next(
+                (b.width for b in row if kind_pair(b.low, b.high) == key and b.width <= stock.width),
+                None,
+            )
+            for stock, row in zip(problem.bins, problem.blanks, strict=True)
         ]
         width = max(width for width in fitting if width is not None)
         ways = tuple(

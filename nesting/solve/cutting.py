@@ -20,7 +20,7 @@ from nesting.solve.fillers import filled_in_stages, filler_area, with_more
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
 from nesting.solve.pricing import limited
-from nesting.solve.problem import Bar, Bin, Bound, Item, Problem
+from nesting.solve.problem import Bar, Bound, Item, Problem
 from nesting.solve.progress import News
 from nesting.solve.reachable import reachable
 from nesting.solve.rests import filled, largest_rest, opened
@@ -200,19 +200,21 @@ def _missing(gridded: Gridded, found: Solution) -> tuple[str, ...]:
     used: Counter[int] = Counter()
     items: Counter[int] = Counter()
     bars: Counter[int] = Counter()
-    for sheet in found.plan or ():
+
+    def pieces_on(sheet: Sheet) -> int:
+        return sum(count.total() for count in contents(sheet.pattern))
+
+    for sheet in sorted(found.plan or (), key=pieces_on, reverse=True):  # the fullest are cut, the others missing
         used[sheet.bin] += 1
         limit = gridded.stocks[sheet.bin].available
         if limit is not None and used[sheet.bin] > limit:
             here = contents(sheet.pattern)
             items.update(here[0])
             bars.update(here[1])
-    plenty = replace(
-        gridded.problem, bins=tuple(stock if stock.limit is None else Bin(0, 0, 0) for stock in gridded.problem.bins)
-    )
-    plenty = replace(plenty, items=tuple(fitting(item, plenty.bins) for item in plenty.items))
-    names = [(gridded.panels[i].name, n) for i, n in sorted(items.items()) if not reachable(plenty, plenty.items[i])]
-    names += [(gridded.cleats[i].name, n) for i, n in sorted(bars.items()) if not reachable(plenty, plenty.bars[i])]
+    pieces: list[tuple[str, int, Item | Bar]] = []
+    pieces += [(gridded.panels[i].name, n, gridded.problem.items[i]) for i, n in sorted(items.items())]
+    pieces += [(gridded.cleats[i].name, n, gridded.problem.bars[i]) for i, n in sorted(bars.items())]
+    names = [(name, n) for name, n, piece in pieces if not reachable(gridded.problem, piece, unlimited=True)]
     why = "cannot be cut" if found.proven else "could not be placed in the time given"
     return tuple(f"{n} of {name!r} {why}: the stock of its thickness runs out" for name, n in names)
 

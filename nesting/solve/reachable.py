@@ -21,10 +21,15 @@ def stages_alone(spare_x: int, spare_y: int, first_cut: str, *, bevelled: bool =
     return len(needed)
 
 
-def reachable(problem: Problem, piece: Item | Bar) -> bool:
-    """Whether a piece can be cut from some bin by itself, by size and within the limits on stages and first cut."""
+def reachable(problem: Problem, piece: Item | Bar, *, unlimited: bool = False) -> bool:
+    """Whether a piece can be cut from some bin by itself, by size and within the limits on stages and first cut.
+
+    ``unlimited``: only bins without a limit on their number count.
+    """
     spares: list[tuple[int, int]] = []
     for b, stock in enumerate(problem.bins):
+        if unlimited and stock.limit is not None:
+            continue
         if isinstance(piece, Item):
             as_is, turned = piece.ways[b]
             if as_is:

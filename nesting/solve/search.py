@@ -22,9 +22,10 @@ from nesting.solve.improve import improve
 from nesting.solve.master import choose
 from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pricing import generate, limited
-from nesting.solve.problem import Bin, Bound, Problem
+from nesting.solve.problem import Bar, Bin, Bound, Item, Problem
 from nesting.solve.progress import News, Observer
 from nesting.solve.proofs import prove
+from nesting.solve.reachable import reachable
 from nesting.solve.sequential import value_corrected
 from nesting.solve.stop import Stop
 from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
@@ -97,10 +98,8 @@ def solve(
 def _beyond_limits(problem: Problem) -> tuple[Problem, dict[int, int]]:
     """Offer limited bins once more without limit, dearer than any plan within the limits, if a piece needs it."""
     free = {b for b, stock in enumerate(problem.bins) if stock.limit is None}
-    housed = all(any(any(item.ways[b]) for b in free) for item in problem.items) and (
-        not problem.bars
-        or all(any(problem.blanks[b] and bar.length <= problem.bins[b].length for b in free) for bar in problem.bars)
-    )
+    wanted: tuple[Item | Bar, ...] = (*problem.items, *problem.bars)
+    housed = all(reachable(problem, piece, unlimited=True) for piece in wanted)
     if housed or len(free) == len(problem.bins):
         return problem, {}
     pieces = sum(item.demand for item in problem.items) + sum(bar.demand for bar in problem.bars)
