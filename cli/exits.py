@@ -26,10 +26,11 @@ def guarded(act: Callable[[], int]) -> int:
     except Exception as error:
         if os.environ.get(DEBUG):
             tell(traceback.format_exc())
-        return _told(error)
+        status = _told(error)
     except KeyboardInterrupt:
+        status = GIVEN_UP
+    if status == GIVEN_UP:
         tell("Stopped.")
-        return GIVEN_UP
     return status
 
 
@@ -37,7 +38,6 @@ def _told(error: Exception) -> int:
     if isinstance(error, typer.Exit):
         return error.exit_code
     if isinstance(error, typer.Abort):
-        tell("Stopped.")
         return GIVEN_UP
     if isinstance(error, typer.TyperException):
         _usage(error)

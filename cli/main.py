@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import sys
-import threading
 from collections.abc import Sequence
-from typing import Annotated, NoReturn
+from typing import Annotated
 
 import typer
 
@@ -53,15 +50,3 @@ def main(arguments: Sequence[str]) -> int:
     """Carry out one command and return its exit status."""
     prepare()
     return guarded(lambda: app(list(arguments), standalone_mode=False, prog_name="cleatwright") or 0)
-
-
-def run() -> NoReturn:
-    """Be the program: arguments from the command line, status to the shell."""
-    status = main(sys.argv[1:])
-    if threading.active_count() > 1:  # a search that was given up must not hold up its owner
-        os._exit(status)
-    sys.exit(status)
-
-
-if __name__ == "__main__":
-    run()

@@ -97,7 +97,7 @@ def _made(outcome: Outcome[Made]) -> Made:
     if outcome.value is not None:
         return outcome.value
     if outcome.stopped and isinstance(outcome.error, CannotBeDone):
-        tell("Stopped before there was a plan; nothing is written. As far as the search came:")
+        tell("There was no plan yet, so nothing is written. As far as the search came:")
         for reason in outcome.error.reasons:
             tell(f"  {plain(reason)}")
         raise typer.Exit(GIVEN_UP)

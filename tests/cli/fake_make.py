@@ -88,7 +88,7 @@ def fake_make(behaviour: Callable[..., Any]) -> types.ModuleType:
 
 
 if __name__ == "__main__":
-    from cli.main import run
+    from cli.__main__ import run
 
     sys.modules["nesting.make"] = fake_make(BEHAVIOURS[sys.argv.pop(1)])
     run()

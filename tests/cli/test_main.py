@@ -43,3 +43,26 @@ def test_mistyped_commands(cleatwright, arguments):
     assert (ran.status, ran.out) == (2, "")
     (line,) = ran.err.splitlines()
     assert line.endswith("(cleatwright --help tells what there is)")
+
+
+def test_ctrl_c_while_reading_is_told(cleatwright, project, monkeypatch):
+    def interrupted(_path):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("nesting.project.read.read_project", interrupted)
+    ran = cleatwright("plan", project, "--out", "out")
+    assert (ran.status, ran.out, ran.err.strip()) == (130, "", "Stopped.")
+
+
+def test_ctrl_c_while_loading_shows_no_traceback(monkeypatch, capfd):
+    from cli.__main__ import run
+
+    def interrupted(_arguments):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("cli.main.main", interrupted)
+    monkeypatch.setattr("threading.active_count", lambda: 1)
+    with pytest.raises(SystemExit) as ended:
+        run()
+    assert ended.value.code == 130
+    assert capfd.readouterr() == ("", "")

@@ -69,6 +69,7 @@ def test_second_ctrl_c_gives_up(project):
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=10)
     assert (process.returncode, out) == (130, b"")
+    assert err.endswith(b"Stopped.\n")
     assert b"Traceback" not in err
     assert {path.name for path in Path().iterdir()} == {project}
 
@@ -79,7 +80,7 @@ def test_ctrl_c_before_there_is_a_plan(project):
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=30)
     assert (process.returncode, out) == (130, b"")
-    assert b"Stopped before there was a plan; nothing is written." in err
+    assert b"There was no plan yet, so nothing is written." in err
     assert not Path("out").exists()
 
 

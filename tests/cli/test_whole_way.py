@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def _command(*arguments: str) -> list[str]:
-    return [sys.executable, "-m", "cli.main", *arguments]
+    return [sys.executable, "-m", "cli", *arguments]
 
 
 def _ran(*arguments: str) -> subprocess.CompletedProcess[str]:
