@@ -163,7 +163,8 @@ def tiny_jobs(draw: st.DrawFn) -> tuple[Group, Rules]:
         price = F(0) if kind == "offcut" else F(draw(st.sampled_from([3, 5, 7, 11, 13])))
         limit = draw(st.sampled_from([None, 1, 2])) if kind != "offcut" else draw(st.integers(1, 2))
         length, width = F(draw(st.integers(8, 24))), F(draw(st.integers(6, 16)))
-        stocks.append(Stock(f"s{n}", kind, length, width, F(1), trim, price, limit, grain=draw(st.booleans())))
+        thickness = draw(st.sampled_from([F(1), F(1), F(1, 2)]))
+        stocks.append(Stock(f"s{n}", kind, length, width, thickness, trim, price, limit, grain=draw(st.booleans())))
     everywhere = frozenset(range(count))
     left = draw(st.integers(1, 5))
     cleats: list[Cleat] = []
