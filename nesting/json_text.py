@@ -10,13 +10,17 @@ from __future__ import annotations
 import json
 import math
 import re
+import sys
 from json.decoder import JSONDecodeError, scanstring  # type: ignore[attr-defined]
 from typing import Any, Final
 
+_SPACE: Final = re.compile(r"[ \t\n\r]*")
 _TOKEN: Final = re.compile(
-    r'[ \t\n\r]*(?:(?P<mark>[{}\[\],:"])|(?P<number>-?(?:0|[1-9][0-9]*)(?P<point>(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?))'
+    r'(?:(?P<mark>[{}\[\],:"])|(?P<number>-?(?:0|[1-9][0-9]*)(?P<point>(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?))'
     r"|(?P<word>true|false|null)|(?P<end>\Z))"
 )
+_HALF_PAIR: Final = re.compile("[\ud800-\udfff]|\\\\u[dD][89a-fA-F]")
+"""What may be half of a surrogate pair, written out or escaped."""
 _WORDS: Final = {"true": True, "false": False, "null": None}
 _INDENT_AT_MOST: Final = 24
 _LONGEST_NUMBER: Final = 400
@@ -37,7 +41,38 @@ def read_json(text: str, deepest: int) -> Any:
     Traceback (most recent call last):
     nesting.json_text.NotJson: line 1, column 2: a value or ] was expected
     """
+    if deepest >= sys.getrecursionlimit() and not _HALF_PAIR.search(text):
+        try:
+            return json.loads(
+                text, object_pairs_hook=_once, parse_float=_finite, parse_int=_whole, parse_constant=_refuse
+            )
+        except (ValueError, RecursionError):
+            pass  # too deep for the library's quick reader, or wrong: the patient one can say where
     return _Reader(text, deepest).value()
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    read = dict(pairs)
+    if len(read) < len(pairs):
+        raise ValueError("a key given twice")
+    return read
+
+
+def _finite(digits: str) -> float:
+    value = float(digits)
+    if len(digits) > _LONGEST_NUMBER or not math.isfinite(value):
+        raise ValueError("too large or too long a number")
+    return value
+
+
+def _whole(digits: str) -> int:
+    if len(digits) > _LONGEST_NUMBER:
+        raise ValueError("too long a number")
+    return int(digits)
+
+
+def _refuse(word: str) -> None:
+    raise ValueError(f"{word} is no number")
 
 
 class _Reader:
@@ -52,10 +87,11 @@ class _Reader:
         """Read the one value of the text; ``expect`` names what may come next."""
         at, expect = 0, "value"
         while True:
-            token = _TOKEN.match(self.text, at)
+            start = _SPACE.match(self.text, at).end()  # type: ignore[union-attr]  # matches anywhere
+            token = _TOKEN.match(self.text, start)
             if token is None or (token["end"] is not None and expect != "end"):
-                raise self._fault(at, expect)
-            start, at = at, token.end()
+                raise self._fault(start, expect)
+            at = token.end()
             if token["end"] is not None:
                 return self.result[0]
             mark = token["mark"]
@@ -120,12 +156,10 @@ class _Reader:
 
     def _number(self, token: re.Match[str], at: int) -> int | float:
         digits = token["number"]
-        if len(digits) > _LONGEST_NUMBER:
-            raise NotJson(f"{self._place(at)}: a number of {len(digits)} digits")
-        value = float(digits) if token["point"] else int(digits)
-        if not math.isfinite(value):
-            raise NotJson(f"{self._place(at)}: {digits[:40]} is too large a number")
-        return value
+        try:
+            return _finite(digits) if token["point"] else _whole(digits)
+        except ValueError:
+            raise NotJson(f"{self._place(at)}: {digits[:40]} is too large or too long a number") from None
 
     def _fault(self, at: int, expect: str) -> NotJson:
         closing = "}" if self.open and isinstance(self.open[-1][0], dict) else "]"
@@ -181,14 +215,28 @@ def _laid_out(item: Any, level: int) -> tuple[str, str, str, list[tuple[str, Any
     """Return the opening, the closing, what stands between entries, and the entries with their keys."""
     fresh = "\n" + " " * min(level + 1, _INDENT_AT_MOST)
     back = "\n" + " " * min(level, _INDENT_AT_MOST)
+    if (
+        isinstance(item, dict | list | tuple)
+        and level
+        and not any(
+            isinstance(entry, dict | list | tuple) for entry in (item.values() if isinstance(item, dict) else item)
+        )
+    ):
+        plain = {key: _short(entry) for key, entry in item.items()} if isinstance(item, dict) else map(_short, item)
+        return _dumps(plain if isinstance(item, dict) else list(plain)), "", "", []
     if isinstance(item, dict):
-        entries = [(f"{json.dumps(key, ensure_ascii=False)}: ", entry) for key, entry in item.items()]
+        entries = [(f"{_dumps(key)}: ", entry) for key, entry in item.items()]
         broken = level == 0 and bool(entries)
         return ("{" + fresh, back + "}", "," + fresh, entries) if broken else ("{", "}", ", ", entries)
     if isinstance(item, list | tuple):
         rows = [("", entry) for entry in item]
         broken = any(isinstance(entry, dict | list | tuple) for entry in item)
         return ("[" + fresh, back + "]", "," + fresh, rows) if broken else ("[", "]", ", ", rows)
-    if isinstance(item, float) and item.is_integer() and abs(item) < 1e15:
-        item = int(item)
-    return json.dumps(item, ensure_ascii=False, allow_nan=False), "", "", []
+    return _dumps(_short(item)), "", "", []
+
+
+def _short(item: Any) -> Any:
+    return int(item) if isinstance(item, float) and item.is_integer() and abs(item) < 1e15 else item
+
+
+_dumps: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode

@@ -384,14 +384,15 @@ def _words(kind: str, value: object, context: Mapping[str, Any]) -> tuple[str, s
         "tuple_type": "a list",
         "model_type": "an object",
         "mapping_type": "an object",
+        "dict_type": "an object",
     }
     if kind in kinds:
         return f"{said(value)} is not {kinds[kind]}", ""
     bounds = {
-        "greater_than": "more than {gt}",
-        "greater_than_equal": "{ge} or more",
-        "less_than": "less than {lt}",
-        "less_than_equal": "{le} or less",
+        "greater_than": "more than {gt:,.15g}",
+        "greater_than_equal": "{ge:,.15g} or more",
+        "less_than": "less than {lt:,.15g}",
+        "less_than_equal": "{le:,.15g} or less",
     }
     if kind in bounds:
         return f"{said(value)} is out of range", bounds[kind].format_map(context)

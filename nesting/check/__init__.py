@@ -6,23 +6,51 @@ from nesting.check.report import CheckFault, CheckReport, Findings, terms_of
 from nesting.plan import Plan
 from nesting.project.model import Project
 
-__all__ = ["CheckFault", "CheckReport", "check_plan"]
+__all__ = ["RULES", "CheckFault", "CheckReport", "check_plan"]
+
+RULES = (
+    "unit",
+    "project",
+    "root",
+    "ids",
+    "roles",
+    "cuts",
+    "kerf",
+    "bevel",
+    "overlap",
+    "edge-trim",
+    "first-cut",
+    "stages",
+    "sizes",
+    "grain",
+    "thickness",
+    "demand",
+    "stock",
+    "money",
+    "bound",
+    "steps",
+    "setups",
+    "saw",
+)
+"""The names of all rules, as faults bear them."""
 
 
 def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     """Replay a plan against every rule: geometry, trims, parts, money, stages, steps, settings, the saw.
 
-    The project is the one given, else the one the plan holds as ``job``; without either nothing but the notes can
-    be said, for kerf, bevel and demand are unknown. Raises :class:`~nesting.errors.BadInput` where the plan's own
+    The project is the one given, else the one the plan holds as ``job``; without either the plan is checked against
+    itself, and the notes say what could not be. Raises :class:`~nesting.errors.BadInput` where the plan's own
     job cannot be read.
     """
     from nesting.project.read import project_from_mapping
 
+    findings = Findings()
     if project is None and plan.job is None:
-        return CheckReport(
-            (CheckFault("job", "plan", "the plan does not hold the project it was made for"),),
-            ("kerf, bevel, stock and demand are unknown, so nothing could be replayed",),
-        )
+        from nesting.check.alone import RULES as RULES_ALONE
+        from nesting.check.alone import check_alone
+
+        notes = check_alone(plan, findings)
+        return CheckReport(tuple(findings.faults), notes, RULES_ALONE)
     from nesting.check.geometry import check_tree, check_trim
     from nesting.check.money import check_money
     from nesting.check.parts import check_parts
@@ -31,7 +59,6 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     from nesting.check.stages import check_stages
 
     terms = terms_of(project_from_mapping(dict(plan.job or {})) if project is None else project)
-    findings = Findings()
     if plan.unit != terms.project.unit:
         findings.add("unit", "plan", f"the plan is in {plan.unit}, the project in {terms.project.unit}")
     if plan.project != terms.project.name:
@@ -44,6 +71,6 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
             check_stages(layout, terms, findings)
     check_parts(plan, terms, findings)
     check_steps(plan, terms, findings)
-    check_setups(plan, terms, findings)
+    check_setups(plan, terms.project.saw.sled_shares_table, findings)
     check_saw_rules(plan, terms, findings)
-    return CheckReport(tuple(findings.faults))
+    return CheckReport(tuple(findings.faults), rules_checked=RULES)

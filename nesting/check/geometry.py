@@ -1,8 +1,4 @@
-"""Trees: every rectangle follows from its parent, the kerf and the bevel; nothing overlaps.
-
-The bevel rule is written here once more from the plan format's own words, so that a slip in the planning code
-cannot hide in its check.
-"""
+"""Trees: every rectangle follows from its parent, the kerf and the bevel; nothing overlaps."""
 
 from __future__ import annotations
 
@@ -10,7 +6,7 @@ from collections.abc import Iterator
 
 from shapely import STRtree, box
 
-from nesting.check.report import TOLERANCE, Findings, Terms
+from nesting.check.report import TOLERANCE, Blade, Findings, Terms
 from nesting.plan import LayoutDocument, NodeDocument
 
 
@@ -29,7 +25,7 @@ def high_of(node: NodeDocument, cut: str | None) -> float:
     return low_of(node, cut) + size_of(node, cut)
 
 
-def check_tree(layout: LayoutDocument, terms: Terms, findings: Findings) -> None:
+def check_tree(layout: LayoutDocument, terms: Blade, findings: Findings) -> None:
     """Check one layout: its outline, every cut, and that no two pieces overlap."""
     tree = layout.tree
     if tree.id != layout.id:
@@ -53,7 +49,7 @@ def check_tree(layout: LayoutDocument, terms: Terms, findings: Findings) -> None
     _check_overlaps(layout, terms, findings)
 
 
-def _check_cut(node: NodeDocument, layout: LayoutDocument, terms: Terms, findings: Findings) -> None:
+def _check_cut(node: NodeDocument, layout: LayoutDocument, terms: Blade, findings: Findings) -> None:
     cut = node.cut
     if cut is None or not 1 <= len(node.pieces) <= 2:
         findings.add("cuts", node.id, "a cut has a direction and one or two pieces")
@@ -81,14 +77,13 @@ def _check_cut(node: NodeDocument, layout: LayoutDocument, terms: Terms, finding
             findings.add("cuts", only.id, "the only piece lies at neither edge")
 
 
-def _check_bevel(node: NodeDocument, layout: LayoutDocument, terms: Terms, findings: Findings) -> None:
+def _check_bevel(node: NodeDocument, layout: LayoutDocument, terms: Blade, findings: Findings) -> None:
     if node.cut != "rip":
         findings.add("bevel", node.id, "only rips are bevelled")
         return
     findings.equal("bevel", node.id, "the bevel", node.bevel, terms.bevel)
     rise, gap = terms.rise(layout.thickness), terms.gap
-    steps = node.width / terms.step
-    if abs(steps - round(steps)) * terms.step > TOLERANCE:
+    if not terms.on_grid(node.width):
         findings.add("bevel", node.id, f"the blank's width {node.width:g} is not on the fence's grid")
     low = node.pieces[0]
     if len(node.pieces) == 2:
@@ -123,7 +118,7 @@ def leaves(tree: NodeDocument, rise: float) -> Iterator[tuple[NodeDocument, tupl
                 todo.append((piece, rise / 2, off_high))
 
 
-def _check_overlaps(layout: LayoutDocument, terms: Terms, findings: Findings) -> None:
+def _check_overlaps(layout: LayoutDocument, terms: Blade, findings: Findings) -> None:
     found = list(leaves(layout.tree, terms.rise(layout.thickness)))
     outlines = [box(*outline).buffer(-TOLERANCE, join_style="mitre") for _, outline in found]
     sheet = box(0, 0, layout.length, layout.width).buffer(TOLERANCE, join_style="mitre")

@@ -13,7 +13,7 @@ def check_parts(plan: Plan, terms: Terms, findings: Findings) -> None:
     """Check every part and cleat in the trees, and the list of what was made."""
     made: Counter[str] = Counter()
     for layout in plan.layouts:
-        for node, bevels in _parts(layout.tree):
+        for node, bevels in parts_of(layout.tree):
             name = node.part or ""
             made[name] += 1
             if name in terms.parts:
@@ -25,7 +25,7 @@ def check_parts(plan: Plan, terms: Terms, findings: Findings) -> None:
     _check_list(plan, made, terms, findings)
 
 
-def _parts(tree: NodeDocument) -> list[tuple[NodeDocument, int]]:
+def parts_of(tree: NodeDocument) -> list[tuple[NodeDocument, int]]:
     """Return every part with the number of bevel rips above it."""
     found, todo = [], [(tree, 0)]
     while todo:

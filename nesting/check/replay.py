@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nesting.check.geometry import size_of
-from nesting.check.report import TOLERANCE, Findings, Terms
+from nesting.check.report import TOLERANCE, Blade, Findings
 from nesting.plan import LayoutDocument, NodeDocument, Plan, StepDocument
 
 
@@ -19,7 +19,7 @@ class Rectangle:
     width: float
 
 
-def check_steps(plan: Plan, terms: Terms, findings: Findings) -> None:
+def check_steps(plan: Plan, terms: Blade, findings: Findings) -> None:
     """Play all steps; afterwards every rectangle of every layout must have come out as it is drawn."""
     layouts = {layout.id: layout for layout in plan.layouts}
     nodes = {node.id: node for layout in plan.layouts for node in layout.tree.walk()}
@@ -42,6 +42,8 @@ def check_steps(plan: Plan, terms: Terms, findings: Findings) -> None:
             continue
         if (step.leans is None) != (step.bevel == 0):
             findings.add("steps", where, "the blade leans exactly where the cut is bevelled")
+        if step.leans == "away" and not terms.on_grid(step.setting):
+            findings.add("steps", where, f"the setting {step.setting:g} of a bevel rip is not on the fence's grid")
         made = _cut(piece, step, layout, terms)
         if len(made) != len(step.makes) or tuple(piece.id for piece in node.pieces) != step.makes:
             findings.add("steps", where, f"makes {len(made)} pieces, not {', '.join(step.makes)} as drawn")
@@ -68,7 +70,7 @@ def _belongs(node: NodeDocument, layout: LayoutDocument) -> bool:
     return node.id == layout.id or node.id.startswith(f"{layout.id}.")
 
 
-def _cut(piece: Rectangle, step: StepDocument, layout: LayoutDocument, terms: Terms) -> list[Rectangle]:
+def _cut(piece: Rectangle, step: StepDocument, layout: LayoutDocument, terms: Blade) -> list[Rectangle]:
     """Cut a bare rectangle; the setting runs from the reference edge to the near side of the kerf, at the table."""
     size = piece.width if step.cut == "rip" else piece.length
     rise = terms.rise(layout.thickness) if step.bevel else 0.0
@@ -90,13 +92,13 @@ def _part(piece: Rectangle, cut: str, at: float, size: float) -> Rectangle:
     return Rectangle(piece.x + at, piece.y, size, piece.width)
 
 
-def check_setups(plan: Plan, terms: Terms, findings: Findings) -> None:
+def check_setups(plan: Plan, shared: bool, findings: Findings) -> None:
     """Recount the settings: fence, stop, guide, tilt; steps with one number share a setting.
 
-    A station keeps its setting while another works, except that sled and fence on one table lose each other's. A
-    change of tilt moves the blade in the table, so the fence is set anew after it.
+    ``shared``: sled and fence are used on the same table. A station keeps its setting while another works, except that
+    sled and fence on one table lose each other's. A change of tilt moves the blade in the table, so the fence is set
+    anew after it.
     """
-    shared = terms.project.saw.sled_shares_table
     fence: tuple[float, float] | None = None
     stop: float | None = None
     tilt, counts = 0.0, {"fence": 0, "stop": 0, "guide": 0, "tilt": 0}

@@ -1,4 +1,8 @@
-"""What a check finds, and the terms it checks against."""
+"""What a check finds, and the terms it checks against.
+
+The bevel rule is written here once more from the plan format's own words, so that a slip in the planning code
+cannot hide in its check.
+"""
 
 from __future__ import annotations
 
@@ -31,10 +35,11 @@ class CheckFault:
 
 @dataclass(frozen=True, slots=True)
 class CheckReport:
-    """All faults (none: the plan is sound), and notes on what could not be checked."""
+    """All faults (none: the plan is sound), notes on what could not be checked, and the rules that were."""
 
     faults: tuple[CheckFault, ...]
     notes: tuple[str, ...] = ()
+    rules_checked: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -56,16 +61,12 @@ class Findings:
 
 
 @dataclass(frozen=True, slots=True)
-class Terms:
-    """What a plan must keep to, in plain numbers of the document's unit; read from the project."""
+class Blade:
+    """What geometry follows from: kerf, fence step (0: not known) and bevel in degrees."""
 
-    project: Project
     kerf: float
     step: float
     bevel: float
-    stocks: Mapping[str, AnyStock]
-    parts: Mapping[str, Part]
-    cleats: Mapping[str, CleatAsked]
 
     def rise(self, thickness: float) -> float:
         """Return t tan b: how much a cleat's tall face exceeds its short one."""
@@ -76,6 +77,20 @@ class Terms:
         """Return k / cos b: what a bevel rip takes, measured in the plane of the sheet."""
         return self.kerf / math.cos(math.radians(self.bevel))
 
+    def on_grid(self, length: float) -> bool:
+        """Whether a length can be set on the fence; any can where its finest mark is not known."""
+        return not self.step or abs(length / self.step - round(length / self.step)) * self.step <= TOLERANCE
+
+
+@dataclass(frozen=True, slots=True)
+class Terms(Blade):
+    """What a plan must keep to, in plain numbers of the document's unit; read from the project."""
+
+    project: Project
+    stocks: Mapping[str, AnyStock]
+    parts: Mapping[str, Part]
+    cleats: Mapping[str, CleatAsked]
+
     def trim(self, stock: str) -> float:
         """Return what must stay unused at each edge of a stock."""
         return float(trim_of(self.stocks[stock], self.project.saw.edge_trim))
@@ -84,10 +99,10 @@ class Terms:
 def terms_of(project: Project) -> Terms:
     """Read the terms of a project."""
     return Terms(
-        project,
         float(project.saw.kerf),
         float(project.project.fence_step),
         float(project.cleats.bevel),
+        project,
         {stock.name: stock for stock in project.stocks},
         {part.name: part for part in project.part},
         {cleat.name: cleat for cleat in project.cleat},

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 
 from nesting.check.replay import along
@@ -35,6 +36,9 @@ def _check_step(
         findings.add("saw", where, f"the cut is {edge:g} long, the sled carries {float(saw.crosscut_capacity):g}")
     if step.station != "table saw":
         return
+    lean = "away" if saw.blade_leans != saw.fence_side else "toward"
+    if step.leans not in (None, lean):
+        findings.add("saw", where, f"with this blade and fence it leans {lean}, not {step.leans}")
     if step.setting > float(saw.rip_capacity) + TOLERANCE:
         findings.add("saw", where, f"the fence opens to {float(saw.rip_capacity):g}, not {step.setting:g}")
     foot = Fraction(12) if terms.project.unit == "in" else Fraction(3048, 10)
@@ -49,11 +53,18 @@ def _check_step(
 
 
 def _warned(plan: Plan) -> set[tuple[int, str]]:
-    """Return the numbers of steps that a warning about short or narrow pieces names."""
+    """Return the numbers of steps that a warning about short or narrow pieces names, itself or by its layout."""
     found: set[tuple[int, str]] = set()
     for warning in plan.warnings:
         kinds = [kind for kind in ("short", "narrow") if kind in warning.code.lower()]
-        for first, last in re.findall(r"(\d+)(?:\s*[-–]\s*(\d+))?", warning.where):
-            for n in range(int(first), min(int(last or first), len(plan.steps)) + 1):
-                found |= {(n, kind) for kind in kinds}
+        if kinds:
+            found |= {(n, kind) for n in _named(plan, warning.where) for kind in kinds}
     return found
+
+
+def _named(plan: Plan, where: str) -> Iterator[int]:
+    """Yield the numbers of the steps of a place such as ``A1``, ``3`` or ``steps 3, 7-9``."""
+    yield from (step.n for step in plan.steps if step.layout == where)
+    if re.fullmatch(r"(?:steps?)?[\d\s,–-]+", where, re.IGNORECASE):
+        for first, last in re.findall(r"(\d+)(?:\s*[-–]\s*(\d+))?", where):
+            yield from range(int(first), min(int(last or first), len(plan.steps)) + 1)
