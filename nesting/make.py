@@ -36,7 +36,9 @@ if TYPE_CHECKING:
     from nesting.solve.cutting import Cutting
     from nesting.solve.stop import Stop
 
-SEQUENCE_SECONDS = 1.0
+SEARCH_SHARE = 0.75
+"""Of the time given; the rest is for the order of the work and for what easier cutting would cost."""
+SEQUENCE_SECONDS, SEQUENCE_SHARE = 1.0, 0.6
 EASIER_SECONDS = 2.0
 EASY_STAGES = 3
 
@@ -166,6 +168,7 @@ class _Job:
         from nesting.solve.cutting import cut_group
 
         begun = time.perf_counter()
+        search = self.stop.within(SEARCH_SHARE * self.stop.left())
         cuttings: list[Cutting] = []
         for at, group in enumerate(self.groups):
             before = sum((cutting.cost for cutting in cuttings), Fraction(0))
@@ -184,7 +187,7 @@ class _Job:
                     whole = before + cost if last and cost is not None else None
                     observer(Progress(time.perf_counter() - begun, whole, bounded + bound, phase))
 
-            share = self.stop.within(self.stop.left() / (len(self.groups) - at))
+            share = search.within(search.left() / (len(self.groups) - at))
             cuttings.append(cut_group(group, self.rules, self.project.unit, self.letters, share, self.seed, tell))
         missing = [reason for cutting in cuttings for reason in cutting.missing]
         if missing:
@@ -200,7 +203,6 @@ class _Job:
     def work(self, cuttings: Sequence[Cutting], group: int | None) -> Work:
         """Among layouts of equal cost take those that need the fewest settings, solved over all sheets together."""
         from nesting.sequence import plan_work
-        from nesting.solve.stop import Stop
         from nesting.trade.saw import Saw
 
         saw = self.project.saw
@@ -224,13 +226,15 @@ class _Job:
         refused: CannotBeDone | None = None
         free = self.rules.max_stages is None and self.rules.first_cut == "any"  # joined trims would add stages
         choices = max((len(cutting.candidates) for cutting in cuttings), default=0)
+        seconds = min(SEQUENCE_SECONDS, SEQUENCE_SHARE * self.stop.left())
         for number_ in range(choices):
+            if best is not None and self.stop.reached():
+                break
             layouts = [
                 layout
                 for cutting in cuttings
                 for layout in cutting.candidates[min(number_, len(cutting.candidates) - 1)]
             ]
-            limit = Stop.after(SEQUENCE_SECONDS, self.stop.cancel)
             try:
                 work = plan_work(
                     layouts,
@@ -238,8 +242,8 @@ class _Job:
                     stocks=stocks,
                     rearrange=free,
                     group=group,
-                    seconds=SEQUENCE_SECONDS / choices,
-                    stop=limit,
+                    seconds=seconds / choices,
+                    stop=self.stop,
                 )
             except CannotBeDone as error:
                 refused = refused or error
@@ -277,20 +281,19 @@ class _Job:
                 cautions.append(
                     Caution("unproven", f"The cost of the {thickness} thick stock is not proven to be the least.")
                 )
-        if self.rules.max_stages is None:
+        if self.rules.max_stages is None and not self.stop.reached():
             summary += self._easier(cuttings, work)
         return tuple(summary), cautions
 
     def _easier(self, cuttings: Sequence[Cutting], work: Work) -> Iterator[str]:
         """Say what cutting in three stages would cost, where the plan needs more."""
         from nesting.solve.cutting import cut_group
-        from nesting.solve.stop import Stop
 
         deepest = max((stages(layout) for layout in work.layouts), default=0)
         if deepest <= EASY_STAGES:
             return
         rules = replace(self.rules, max_stages=EASY_STAGES)
-        stop = Stop.after(min(EASIER_SECONDS, max(0.5, self.stop.left())), self.stop.cancel)
+        stop = self.stop.within(EASIER_SECONDS)
         total, bound = Fraction(0), Fraction(0)
         for group in self.groups:
             easy = cut_group(group, rules, self.project.unit, self.letters, stop, self.seed, patience=0.0)

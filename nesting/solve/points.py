@@ -12,6 +12,9 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+MOST_SUMS = 200_000
+FEW_TERMS = 3
+
 
 def normal_points(sides: Iterable[int], limit: int) -> NDArray[np.int64]:
     """Return all sums of ``sides`` (each any number of times) from 0 to ``limit``, sorted.
@@ -28,25 +31,34 @@ def normal_points(sides: Iterable[int], limit: int) -> NDArray[np.int64]:
     return np.array(sorted(reached), dtype=np.int64)
 
 
-def bounded_points(copies: Mapping[int, int], limit: int, terms: int | None = None) -> NDArray[np.int64]:
-    """Return the sums of sides, each at most as often as there are copies, from 0 to ``limit``, sorted.
+def bounded_points(
+    copies: Mapping[int, int], limit: int, most: int = MOST_SUMS
+) -> tuple[NDArray[np.int64], NDArray[np.int64], bool]:
+    """Return the sums of sides, each at most as often as there are copies, up to ``limit``, sorted; and their terms.
 
-    Enough for every pattern that keeps to the demands. ``terms`` (None: any) also limits how many sides a sum may
-    have; then good cuts may be missing, and what is computed on the points bounds nothing.
+    All of them are enough for every pattern that keeps to the demands. The second array holds the fewest sides that
+    make each sum, so that sums of few sides can be picked out. Where there are more than ``most`` sums, those of more
+    than :data:`FEW_TERMS` sides are left out, and the third value is false.
 
-    >>> bounded_points({4: 1, 6: 2}, 20).tolist(), bounded_points({4: 1, 6: 2}, 20, terms=2).tolist()
-    ([0, 4, 6, 10, 12, 16], [0, 4, 6, 10, 12])
+    >>> points, terms, every = bounded_points({4: 1, 6: 2}, 20)
+    >>> points.tolist(), terms.tolist(), every
+    ([0, 4, 6, 10, 12, 16], [0, 1, 1, 2, 2, 3], True)
     """
-    fewest = {0: 0}
+    every = True
+    points, terms = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
     for side in sorted(copies):
-        for point, used in list(fewest.items()):
-            for times in range(1, copies[side] + 1):
-                at = point + times * side
-                if at > limit or (terms is not None and used + times > terms):
-                    break
-                if used + times < fewest.get(at, limit + 1):
-                    fewest[at] = used + times
-    return np.array(sorted(fewest), dtype=np.int64)
+        times = np.arange(min(copies[side], limit // side) + 1, dtype=np.int64)
+        sums, used = (points + side * times[:, None]).ravel(), (terms + times[:, None]).ravel()
+        kept = sums <= limit
+        sums, used = sums[kept], used[kept]
+        order = np.lexsort((used, sums))
+        sums, used = sums[order], used[order]
+        fresh = np.append(True, sums[1:] != sums[:-1])
+        points, terms = sums[fresh], used[fresh]
+        if points.size > most:
+            few, every = terms <= FEW_TERMS, False
+            points, terms = points[few], terms[few]
+    return points, terms, every
 
 
 def floor_index(points: NDArray[np.int64], at: NDArray[np.int64] | int) -> NDArray[np.int64]:

@@ -35,6 +35,9 @@ REFILLS = 6
 MOST_POINTS = 400_000
 """A bin with more sub-rectangles than this is priced at fewer points: its table would take seconds."""
 MOST_POINTS_STAGED = 600_000
+MOST_POINTS_PLAIN = 60_000
+"""The same while the compiled kernels are not there."""
+MOST_TERMS = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +73,7 @@ def generate(
     Every priced pattern enters the pool, and so does what is left of it within the demands. Where a bin has too
     many points to be priced exactly the columns are made all the same, but the bound stays 0.
     """
-    bins = places_of(problem)
+    bins = places_of(problem, None if kernels.compiled else MOST_POINTS_PLAIN)
     exact = all(place.exact for place in bins)
     demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
     master = _Master(problem, demands)
@@ -119,12 +122,14 @@ def places_of(problem: Problem, most: int | None = None) -> list[Place]:
     for index, stock in enumerate(problem.bins):
         pieces = pieces_of(problem, index)
         along, across = _copies(problem, pieces)
-        for terms in (None, *range(8, 0, -1)):
-            xs = bounded_points(along, stock.length, terms)
-            ys = bounded_points(across, stock.width, terms)
-            if xs.size * ys.size <= most:
-                break
-        places.append(Place(index, pieces, xs, ys, exact=terms is None))
+        all_x, terms_x, every_x = bounded_points(along, stock.length)
+        all_y, terms_y, every_y = bounded_points(across, stock.width)
+        xs, ys, terms = all_x, all_y, MOST_TERMS
+        while xs.size * ys.size > most and terms > 1:
+            terms -= 1
+            xs, ys = all_x[terms_x <= terms], all_y[terms_y <= terms]
+        exact = every_x and every_y and terms == MOST_TERMS
+        places.append(Place(index, pieces, xs, ys, exact))
     return places
 
 

@@ -34,7 +34,7 @@ MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
 KEPT_TIES = 24
 TIE_ROUNDS, TIE_TRIES, TIE_PIECES = 12, 8, 700
-FIRST_TRIES = 100
+FIRST_TRIES, PATIENT_TRIES = 100, 3
 FIRST_COMPOSITIONS = 24
 ROUND_SECONDS = 0.4
 ROUGH_POINTS = 20_000
@@ -213,12 +213,13 @@ class _Search:
         tries = max(4, FIRST_TRIES // rounds)
         for number in range(rounds):
             composition = compose(self.problem, number and self.seed * 1000 + number)
-            for plan in first_plans(composition.problem, self.seed + number, tries, self.patient()):
-                self.take(composition, plan, "first plans")
-                if self.closed():
+            for few in (PATIENT_TRIES, tries) if self.best is None else (tries,):
+                for plan in first_plans(composition.problem, self.seed + number, few, self.patient()):
+                    self.take(composition, plan, "first plans")
+                    if self.closed():
+                        return
+                if self.over():
                     return
-            if self.over():
-                return
 
     def take(self, composition: Composition, plan: Plan, phase: str) -> None:
         whole = decomposed(self.problem, composition, plan)

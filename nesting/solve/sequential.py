@@ -15,7 +15,7 @@ from dataclasses import replace
 from nesting.solve.columns import Pool, without_surplus
 from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.pattern import Pattern, Plan, Sheet, contents
-from nesting.solve.pricing import Place, places_of, price_within
+from nesting.solve.pricing import MOST_POINTS_PLAIN, Place, places_of, price_within
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
 
@@ -36,6 +36,8 @@ def value_corrected(
 
     Every sheet cut also enters ``pool``. ``most`` sub-rectangles a bin (None: the usual) make rough plans fast.
     """
+    if not kernels.compiled:
+        most = min(most or MOST_POINTS_PLAIN, MOST_POINTS_PLAIN)
     places = places_of(problem, most)
     rng = random.Random(seed)
     areas = [item.length * item.width for item in problem.items]
