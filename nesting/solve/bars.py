@@ -21,12 +21,17 @@ from nesting.solve.problem import Item, Problem
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """What a blank yields: the kinds of its bars and the cleats of each, in order along x."""
+    """What a blank yields: the kinds of its bars and the cleats of each, in order along x.
+
+    Stocks of other measured thickness need other widths; ``width`` (None: the widest) says which the blank has, and
+    so which stocks it suits.
+    """
 
     low_kind: int
     high_kind: int | None
     low: tuple[int, ...]
     high: tuple[int, ...] | None
+    width: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,17 @@ def narrowest(problem: Problem) -> dict[tuple[int, int | None], int]:
                 key = kind_pair(blank.low, blank.high)
                 widths[key] = min(blank.width, widths.get(key, blank.width))
     return widths
+
+
+def widths_of(problem: Problem, key: tuple[int, int | None]) -> tuple[int, ...]:
+    """Return the different widths of blanks of two kinds over the bins they fit, narrowest first."""
+    found = {
+        blank.width
+        for stock, row in zip(problem.bins, problem.blanks, strict=True)
+        for blank in row
+        if kind_pair(blank.low, blank.high) == key and blank.width <= stock.width
+    }
+    return tuple(sorted(found))
 
 
 def kind_pair(low: int, high: int | None) -> tuple[int, int | None]:
@@ -170,11 +186,16 @@ def compose(problem: Problem, seed: int) -> Composition:
                 blanks.append(Content(kind, None, cleats, None))
             else:
                 blanks.append(Content(kind, partner[1], cleats, partner[2]))
+    choices = {key: widths_of(problem, key) for key in widths}
+    if seed and any(len(some) > 1 for some in choices.values()):
+        blanks = [
+            replace(blank, width=rng.choice(choices[kind_pair(blank.low_kind, blank.high_kind)])) for blank in blanks
+        ]
     return as_items(problem, blanks)
 
 
 def as_items(problem: Problem, blanks: Sequence[Content]) -> Composition:
-    """Return the problem with these blanks as rectangles; a blank is as wide as the widest stock's rule asks."""
+    """Return the problem with these blanks as rectangles; a blank is as wide as its content says."""
     items, contents = list(problem.items), []
     counted = Counter(blanks)
 
@@ -191,9 +212,9 @@ def as_items(problem: Problem, blanks: Sequence[Content]) -> Composition:
             )
             for stock, row in zip(problem.bins, problem.blanks, strict=True)
         ]
-        width = max(width for width in fitting if width is not None)
+        width = content.width or max(width for width in fitting if width is not None)
         ways = tuple(
-            (own is not None and used <= stock.length and width <= stock.width, False)
+            (own is not None and own <= width <= stock.width and used <= stock.length, False)
             for own, stock in zip(fitting, problem.bins, strict=True)
         )
         items.append(Item(used, width, count, ways))

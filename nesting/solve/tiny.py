@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from itertools import product
 
 from nesting.errors import CannotBeDone
-from nesting.solve.bars import Composition, Content, as_items, decomposed, kind_pair, narrowest
+from nesting.solve.bars import Composition, Content, as_items, decomposed, kind_pair, narrowest, widths_of
 from nesting.solve.columns import cost_of
 from nesting.solve.pattern import Plan
 from nesting.solve.pricing import limited
@@ -73,7 +74,10 @@ def compositions(problem: Problem, cleats: Cleats) -> Iterator[Composition]:
         return frozenset(found)
 
     for contents in sorted(ways(cleats), key=repr):
-        yield as_items(problem, contents)
+        choices = [widths_of(problem, kind_pair(content.low_kind, content.high_kind)) for content in contents]
+        for chosen in product(*choices):
+            wide = [replace(content, width=width) for content, width in zip(contents, chosen, strict=True)]
+            yield as_items(problem, wide)
 
 
 def _sorted(contents: tuple[Content, ...]) -> tuple[Content, ...]:
