@@ -12,6 +12,7 @@ from typing import Any
 
 MOST_PARTS = 12
 MOST_TYPES = 1022
+NOT_YET = -2
 DONE, PAUSED, TOO_MANY, STORE_FULL, FOUND_FULL = range(5)
 BOXES_USED, SETS_USED, THRESHOLD, NODES, DEPTH, FOUND, WORK = range(7)
 """Places in ``Store.tally``."""
@@ -89,8 +90,11 @@ def merge(store: Any, mask: int, half: int, equal: int) -> int:
     return found
 
 
-def extend(store: Any, depth: int, part: int) -> int:
-    """Add a part to the set of ``depth`` parts on the stack; 1 if it fits, 0 if not, -1 if the store is full."""
+def extend(store: Any, depth: int, part: int, work: int) -> int:
+    """Add a part to the set of ``depth`` parts on the stack; 1 if it fits, 0 if not.
+
+    -1 if the store is full, ``NOT_YET`` where more than ``work`` is done: what was found out is kept for the next call.
+    """
     half = 1 << depth
     equal = 0
     for i in range(1, depth):
@@ -112,6 +116,8 @@ def extend(store: Any, depth: int, part: int) -> int:
                 return 0
             continue
         if not known:
+            if store.tally[WORK] > work:
+                return NOT_YET
             if 2 * store.tally[SETS_USED] > store.first.size or store.tally[BOXES_USED] + 4096 > store.xs.size:
                 return -1
             found = 0
@@ -229,7 +235,11 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
             continue
         if depth >= MOST_PARTS:
             return TOO_MANY
-        state = extend(store, depth, part)
+        state = extend(store, depth, part, work)
+        if state == NOT_YET:
+            here[depth] = at
+            tally[DEPTH] = depth
+            return PAUSED
         if state < 0:
             return STORE_FULL
         if state == 0:

@@ -32,8 +32,8 @@ SETS, BOXES = 1 << 21, 1 << 22
 """Places for sets and boxes of all bins together: at most about 125 MB, taken as they are used."""
 ENOUGH = 0.05
 """Seconds after which a climb that has found something ends: better columns now than the best later."""
-WORK = 2_000_000
-"""Merged boxes between two looks at the clock: some 10 to 20 ms."""
+WORK = 400_000
+"""Merged boxes between two looks at the clock: a few ms."""
 
 
 @functools.cache
@@ -178,13 +178,24 @@ class BoxStore:
             (int(worth[i]), tuple(self.ranked[rank] for rank in parts[i].tolist() if rank >= 0)) for i in range(found)
         ]
 
-    def pattern(self, parts: Sequence[int]) -> Pattern:
-        """Return a pattern that cuts a set, found to fit before, from the bin."""
+    def pattern(self, parts: Sequence[int], stop: Stop | None = None) -> Pattern:
+        """Return a pattern that cuts a set from the bin.
+
+        Raises ``ValueError`` if there is none, :class:`Full` where that is not decided, :class:`OutOfTime`.
+        """
         ranks = sorted(self.rank[part] for part in parts)
         store = self.store
         for depth, rank in enumerate(ranks):
-            if self.extend(store, depth, rank) != 1:
+            state = plain.NOT_YET
+            while state == plain.NOT_YET:
+                store.tally[plain.WORK] = 0
+                state = self.extend(store, depth, rank, WORK)
+                if state == plain.NOT_YET and stop is not None and stop.reached():
+                    raise OutOfTime
+            if state < 0:
                 raise Full
+            if not state:
+                raise ValueError("the set cannot be cut from the bin")
             store.parts[depth] = rank
         lists: list[tuple[Box, ...]] = [()]
         for mask in range(1, 1 << len(ranks)):

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
+from nesting.solve.boxes import OutOfTime
 from nesting.solve.columns import cost_of, keeps_limits, without_surplus
 from nesting.solve.compiled import PLAIN, load, ready
 from nesting.solve.construct import first_plans
@@ -70,8 +71,13 @@ def dive(
         cost_here = problem.bins[b].cost
         if cost + cost_here > target or any(left[item] < copies for item, copies in content):
             continue
+        if stop.reached():
+            return None
         parts = [item for item, copies in content for _ in range(copies)]
-        pattern = stores[b].known(parts)
+        try:
+            pattern = stores[b].known(parts, stop)
+        except OutOfTime:
+            return None
         if pattern is not None:
             part.append(Sheet(b, pattern))
             left.subtract(dict(content))

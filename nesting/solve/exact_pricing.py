@@ -29,7 +29,7 @@ ROOM = 1000
 SYSTEMS, TRIED = 4, 24
 """Weight systems used in one search, and those they are chosen from by the bound they give at the root."""
 FUNCTIONS = 40
-MOST_FOUND = 100_000
+MOST_FOUND = 40_000
 """Most sets listed in one search."""
 
 
@@ -48,14 +48,18 @@ class Pricer:
 
     def pattern(self, parts: Sequence[int]) -> Pattern:
         """Return a pattern that cuts a set found before from the bin."""
+        self.boxes.stop = None
         return self.boxes.pattern(parts) if self.fast is None else self.fast.pattern(parts)
 
-    def known(self, parts: Sequence[int]) -> Pattern:
-        """Return a pattern of a set, ``None`` where it has none or too many parts to say."""
+    def known(self, parts: Sequence[int], stop: Stop) -> Pattern:
+        """Return a pattern of a set, ``None`` where it has none or too many parts to say; may raise ``OutOfTime``."""
         if len(parts) > MOST_PARTS:
             return None
         try:
-            return self.pattern(parts)
+            if self.fast is not None:
+                return self.fast.pattern(parts, stop)
+            self.boxes.stop = stop
+            return self.boxes.pattern(parts)
         except (Full, ValueError):
             return None
 

@@ -83,6 +83,8 @@ def decide(
     limits = {b: solver.Constraint(0, stock.limit) for b, stock in enumerate(problem.bins) if stock.limit is not None}
     variables = []
     for b, content in listed:
+        if len(variables) % 500 == 0 and stop.reached():
+            raise OutOfTime
         variable = solver.IntVar(0, copies, "")
         for item, count in content:
             if item in rows:
@@ -115,7 +117,7 @@ def run(solver: Any, stop: Stop) -> int:
 
     def watch() -> None:
         while not finished.wait(0.05):
-            if stop.cancel.is_set():
+            if stop.reached():
                 solver.InterruptSolve()
 
     watcher = threading.Thread(target=watch, daemon=True)
