@@ -35,6 +35,8 @@ SKIP = -1
 """Choice: the same as one point lower, the last of the side is waste."""
 WHOLE = -2
 """Choice: no cut of this stage, the rectangle goes to the next one as it is."""
+BLANK = -3
+"""Choice at the root: the bin itself is the blank of this number below."""
 
 
 def best_stage(points: Ints, base: Ints, value: Ints, choice: Ints) -> None:
@@ -88,6 +90,7 @@ class StagedTable:
         self.bar_worth, self.bar_choice = bar_values_at(pieces, self.xs, values[1])
         self.stage = kernels.best_stage if kernels else best_stage
         self.levels: list[dict[Cut, _Level]] = []
+        self.stages = len(self.xs) + len(self.ys) if limit is None else limit
         if limit is None:
             self.free = fill(pieces, self.xs, self.ys, *values, kernels.best_splits if kernels else best_splits)
         else:
@@ -143,8 +146,11 @@ class StagedTable:
         best, which = int(self.exact[i, j]), WHOLE
         level = self.levels[-1][cut] if self.levels else None
         points, last = (self.ys, j) if cut == "rip" else (self.xs, i)
-        if level is not None and (i, j) in level.blank_at and level.base[i, j] > best:
-            best, which = int(level.base[i, j]), WHOLE
+        for b, (width, low, high, _) in enumerate(self.pieces.blanks if cut == "rip" else ()):
+            if width == self.sides[1] and self.stages > 0:
+                worth = self._bar_row(low, self.stages)[i] + (self._bar_row(high, self.stages)[i] if high >= 0 else 0)
+                if int(worth) > best:
+                    best, which = int(worth), BLANK - b
         for at in range(1, last):
             rest = int(floor_index(points, int(points[last] - points[at])))
             one, other = (at, rest)
@@ -165,7 +171,11 @@ class StagedTable:
         if not self.best:
             return None
         if at == WHOLE:
-            return self._base(len(self.levels) - 1, cut, i, j) if self.levels else self._put(i, j)
+            return self._put(i, j)
+        if at <= BLANK:
+            _, low, high, index = self.pieces.blanks[BLANK - at]
+            lows = self._bar(low, self.stages - 1, i)
+            return Strip(index, lows, self._bar(high, self.stages - 1, i) if high >= 0 else None)
         points, side = (self.ys, self.sides[1]) if cut == "rip" else (self.xs, self.sides[0])
         mark = int(points[at])
         rest = int(floor_index(points, side - mark))
