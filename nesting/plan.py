@@ -406,5 +406,9 @@ def plan_schema_text() -> str:
     """Return the JSON Schema (draft 2020-12) of the plan file, as shipped in ``nesting/plan.schema.json``."""
     schema = Plan.model_json_schema(by_alias=True)
     schema["required"] = ["schema", *schema["required"]]
-    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Plan file of cleatwright"}
+    head = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": "urn:cleatwright:schema:plan:1",
+        "title": "Plan file of cleatwright",
+    }
     return json.dumps(head | {key: value for key, value in schema.items() if key != "title"}, indent=1) + "\n"

@@ -268,6 +268,7 @@ def test_shipped_schema_is_that_of_the_models() -> None:
 def test_schema_accepts_the_plan_and_what_is_added_to_it() -> None:
     schema = json.loads(shipped())
     jsonschema.Draft202012Validator.check_schema(schema)
+    assert schema["$id"] == "urn:cleatwright:schema:plan:1"
     validator = jsonschema.Draft202012Validator(schema)
     assert validator.is_valid(document())
     assert validator.is_valid(document() | {"more": 1})
