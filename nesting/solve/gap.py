@@ -81,7 +81,7 @@ def decide(
     }
     cost = solver.Objective() if most is None else solver.Constraint(0, most)
     limits = {b: solver.Constraint(0, stock.limit) for b, stock in enumerate(problem.bins) if stock.limit is not None}
-    variables = []
+    variables: list[Any] = []
     for b, content in listed:
         if len(variables) % 500 == 0 and stop.reached():
             raise OutOfTime
