@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split, Strip
-from nesting.solve.problem import Item, Problem
+from nesting.solve.problem import Bin, BlankWidth, Item, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +61,13 @@ def narrowest(problem: Problem) -> dict[tuple[int, int | None], int]:
     return widths
 
 
-def widths_of(problem: Problem, key: tuple[int, int | None]) -> tuple[int, ...]:
-    """Return the different widths of blanks of two kinds over the bins they fit, narrowest first."""
+def widths_of(problem: Problem, key: tuple[int, int | None], length: int = 0) -> tuple[int, ...]:
+    """Return the different widths of blanks of two kinds, over the bins that take one so long, narrowest first."""
     found = {
         blank.width
         for stock, row in zip(problem.bins, problem.blanks, strict=True)
         for blank in row
-        if kind_pair(blank.low, blank.high) == key and blank.width <= stock.width
+        if kind_pair(blank.low, blank.high) == key and blank.width <= stock.width and length <= stock.length
     }
     return tuple(sorted(found))
 
@@ -166,7 +166,15 @@ def compose(problem: Problem, seed: int) -> Composition:
         by_kind.setdefault(bar.kind, []).extend([(bar.length, index)] * bar.demand)
     queues: list[list[tuple[int, int, tuple[int, ...]]]] = []
     for kind in sorted(by_kind):
-        filled = _fill_bars(by_kind[kind], capacities, rng)
+        longest = max(
+            (
+                stock.length
+                for stock, row in zip(problem.bins, problem.blanks, strict=True)
+                if _lies_alone(kind, stock, row)
+            ),
+            default=max(lengths),
+        )
+        filled = _fill_bars(by_kind[kind], [min(capacity, longest) for capacity in capacities], rng)
         bars = [(used, kind, tuple(cleats)) for used, cleats in filled]
         queues.append(sorted(bars, key=lambda bar: (-bar[0], bar[2])))
     if mixed:
@@ -175,47 +183,48 @@ def compose(problem: Problem, seed: int) -> Composition:
         odd = [queue.pop() for queue in queues if len(queue) % 2]
         queues.append(sorted(odd, key=lambda bar: -bar[0]))
     blanks: list[Content] = []
-    widths = narrowest(problem)
     for queue in queues:
         while queue:
             used, kind, cleats = queue.pop(0)
             partner = None
-            if queue and queue[0][0] >= unlike * used and kind_pair(kind, queue[0][1]) in widths:
+            if queue and queue[0][0] >= unlike * used and widths_of(problem, kind_pair(kind, queue[0][1]), used):
                 partner = queue.pop(0)
             if partner is None:
                 blanks.append(Content(kind, None, cleats, None))
             else:
                 blanks.append(Content(kind, partner[1], cleats, partner[2]))
-    choices = {key: widths_of(problem, key) for key in widths}
-    if seed and any(len(some) > 1 for some in choices.values()):
-        blanks = [
-            replace(blank, width=rng.choice(choices[kind_pair(blank.low_kind, blank.high_kind)])) for blank in blanks
-        ]
+    if seed:
+        blanks = [replace(blank, width=rng.choice(_widths(problem, blank))) for blank in blanks]
     return as_items(problem, blanks)
+
+
+def _lies_alone(kind: int, stock: Bin, row: Sequence[BlankWidth]) -> bool:
+    return any(blank.high is None and blank.low == kind and blank.width <= stock.width for blank in row)
+
+
+def _length(problem: Problem, content: Content) -> int:
+    return max(sum(problem.bars[cleat].length for cleat in bar) for bar in (content.low, content.high or ()))
+
+
+def _widths(problem: Problem, content: Content) -> tuple[int, ...]:
+    """Return the widths a content's blank may have where it fits, else the least there is."""
+    key = kind_pair(content.low_kind, content.high_kind)
+    every = [blank.width for row in problem.blanks for blank in row if kind_pair(blank.low, blank.high) == key]
+    return widths_of(problem, key, _length(problem, content)) or (min(every),)
 
 
 def as_items(problem: Problem, blanks: Sequence[Content]) -> Composition:
     """Return the problem with these blanks as rectangles; a blank is as wide as its content says."""
     items, contents = list(problem.items), []
     counted = Counter(blanks)
-
-    def length_of(content: Content) -> int:
-        return max(sum(problem.bars[cleat].length for cleat in bar) for bar in (content.low, content.high or ()))
-
-    for content in sorted(counted, key=lambda content: (-length_of(content), repr(content))):
-        used, count = length_of(content), counted[content]
+    for content in sorted(counted, key=lambda content: (-_length(problem, content), repr(content))):
+        used, count = _length(problem, content), counted[content]
         key = kind_pair(content.low_kind, content.high_kind)
-        fitting = [
-            next(
-                (b.width for b in row if kind_pair(b.low, b.high) == key and b.width <= stock.width),
-                None,
-            )
-            for stock, row in zip(problem.bins, problem.blanks, strict=True)
-        ]
-        width = content.width or max(width for width in fitting if width is not None)
+        own = [next((b.width for b in row if kind_pair(b.low, b.high) == key), None) for row in problem.blanks]
+        width = content.width or _widths(problem, content)[-1]
         ways = tuple(
-            (own is not None and own <= width <= stock.width and used <= stock.length, False)
-            for own, stock in zip(fitting, problem.bins, strict=True)
+            (needed is not None and needed <= width <= stock.width and used <= stock.length, False)
+            for needed, stock in zip(own, problem.bins, strict=True)
         )
         items.append(Item(used, width, count, ways))
         contents.append(content)
