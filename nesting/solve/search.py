@@ -259,10 +259,12 @@ class _Search:
 
     def prove(self, seconds: float) -> None:
         """Refute any cheaper plan, or meet one; with bars, by the relaxation to rectangles."""
+        if self.best is None:
+            return
         within = self.stop.within(seconds)
         if self.problem.bars:
             proof = prove(relaxed(self.problem), (), self.bound, within, seed=self.seed, upper=self.cost)
-        elif self.best is not None:
+        else:
             sheets = [Sheet(column.bin, column.pattern) for column in self.pool]
             proof = prove(self.problem, self.best, self.bound, within, pool=sheets, seed=self.seed)
             self.offer(proof.better, "proofs")
