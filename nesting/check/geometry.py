@@ -125,6 +125,8 @@ def _check_overlaps(layout: LayoutDocument, terms: Blade, findings: Findings) ->
     for (node, _), outline in zip(found, outlines, strict=True):
         if not sheet.covers(outline):
             findings.add("overlap", node.id, "the piece lies outside its stock")
+    if not outlines:  # the root is a cut without pieces, which its own rule tells
+        return
     tree = STRtree(outlines)
     for one, other in zip(*tree.query(outlines, predicate="intersects"), strict=True):
         if one < other:
