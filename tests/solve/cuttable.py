@@ -42,10 +42,15 @@ def stages(problem: Problem, kind: int, node: Pattern, length: int, width: int, 
     elif last == "crosscut" and not isinstance(node, Strip):
         length = need_length
     if isinstance(node, Split):
-        if not 0 < node.at < (width if node.cut == "rip" else length) and node.high is not None:
-            raise Misfit(f"a cut at {node.at} of {length} x {width}")
-        near = (length, node.at) if node.cut == "rip" else (node.at, width)
-        far = (length, width - node.at) if node.cut == "rip" else (length - node.at, width)
+        rip = node.cut == "rip"
+        if node.low is None or node.high is None:
+            only = node.high if node.low is None else node.low
+            near = (length, need_width) if rip else (need_length, width)
+            if near == (length, width):
+                return stages(problem, kind, only, length, width, last)
+            return (node.cut != last) + stages(problem, kind, only, *near, node.cut)
+        at = size(problem, kind, node.low)[1 if rip else 0]  # as low as the pieces allow
+        near, far = ((length, at), (length, width - at)) if rip else ((at, width), (length - at, width))
         low = stages(problem, kind, node.low, *near, node.cut)
         high = stages(problem, kind, node.high, *far, node.cut)
         return (node.cut != last) + max(low, high)
