@@ -251,7 +251,7 @@ class StagedTable:
         if node is None:
             if self.free is not None:
                 return pattern_of(self.free, length, width)
-            return self._piece(level, cut, int(floor_index(self.xs, length)), int(floor_index(self.ys, width)))
+            return self._rest(sides, level, cut)
         if isinstance(node, Strip):
             spare = level - (cut == "crosscut")
             return self._longer(node, length) if self.free is not None or spare > 0 else node
@@ -267,6 +267,16 @@ class StagedTable:
             high = Split(cut, ends, high, None)  # a strip is as wide as its pieces, the rest is filled by itself
         near, far = ((length, at), (length, width - at)) if along else ((at, width), (length - at, width))
         return Split(cut, at, self._refill(node.low, near, level, cut), self._refill(high, far, level, cut))
+
+    def _rest(self, sides: tuple[int, int], level: int, cut: Cut) -> Pattern:
+        """Fill a rest; where its side across the cuts is no point, its pieces come to size in the stage after."""
+        i, j = int(floor_index(self.xs, sides[0])), int(floor_index(self.ys, sides[1]))
+        points = int(self.xs[i]), int(self.ys[j])
+        along = 1 if cut == "rip" else 0
+        if points[1 - along] == sides[1 - along]:
+            return self._piece(level, cut, i, j)
+        inner = self._piece(level - 1, OTHER[cut], i, j) if level > 0 else None
+        return inner if inner is None or points[along] == sides[along] else Split(cut, points[along], inner, None)
 
     def _extent(self, node: Pattern) -> tuple[int, int]:
         """Return what the pieces of a pattern take along x and y."""
