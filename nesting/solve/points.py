@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 MOST_SUMS = 200_000
-FEW_TERMS = 3
 
 
 def normal_points(sides: Iterable[int], limit: int) -> NDArray[np.int64]:
@@ -31,34 +30,39 @@ def normal_points(sides: Iterable[int], limit: int) -> NDArray[np.int64]:
     return np.array(sorted(reached), dtype=np.int64)
 
 
-def bounded_points(
-    copies: Mapping[int, int], limit: int, most: int = MOST_SUMS
-) -> tuple[NDArray[np.int64], NDArray[np.int64], bool]:
-    """Return the sums of sides, each at most as often as there are copies, up to ``limit``, sorted; and their terms.
+def bounded_points(copies: Mapping[int, int], limit: int, most: int = MOST_SUMS) -> tuple[NDArray[np.int64], bool]:
+    """Return the sums of sides, each at most as often as there are copies, up to ``limit``, sorted; and if it is all.
 
-    All of them are enough for every pattern that keeps to the demands. The second array holds the fewest sides that
-    make each sum, so that sums of few sides can be picked out. Where there are more than ``most`` sums, those of more
-    than :data:`FEW_TERMS` sides are left out, and the third value is false.
+    All of them are enough for every pattern that keeps to the demands. Where there are more than about ``most``, some
+    are left out, evenly (see :func:`thinned`).
 
-    >>> points, terms, every = bounded_points({4: 1, 6: 2}, 20)
-    >>> points.tolist(), terms.tolist(), every
-    ([0, 4, 6, 10, 12, 16], [0, 1, 1, 2, 2, 3], True)
+    >>> points, every = bounded_points({4: 1, 6: 2}, 20)
+    >>> points.tolist(), every
+    ([0, 4, 6, 10, 12, 16], True)
     """
-    every = True
-    points, terms = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
+    points, every = np.zeros(1, dtype=np.int64), True
     for side in sorted(copies):
         times = np.arange(min(copies[side], limit // side) + 1, dtype=np.int64)
-        sums, used = (points + side * times[:, None]).ravel(), (terms + times[:, None]).ravel()
-        kept = sums <= limit
-        sums, used = sums[kept], used[kept]
-        order = np.lexsort((used, sums))
-        sums, used = sums[order], used[order]
-        fresh = np.append(True, sums[1:] != sums[:-1])
-        points, terms = sums[fresh], used[fresh]
+        sums = np.unique(points + side * times[:, None])
+        points = sums[sums <= limit]
         if points.size > most:
-            few, every = terms <= FEW_TERMS, False
-            points, terms = points[few], terms[few]
-    return points, terms, every
+            points, every = thinned(points, (), most), False
+    sides = [side for side in copies if side <= limit]
+    return (points, True) if every else (np.union1d(points, sides).astype(np.int64), False)
+
+
+def thinned(points: NDArray[np.int64], kept: Iterable[int], most: int) -> NDArray[np.int64]:
+    """Return about ``most`` of the points, evenly chosen, the first and the last and all of ``kept`` among them.
+
+    Patterns at fewer points are patterns all the same, a little more wasteful; what they are worth bounds nothing.
+
+    >>> thinned(np.arange(0, 90, 10), [30, 95], 3).tolist()
+    [0, 30, 40, 80]
+    """
+    if points.size > most:
+        chosen = points[np.linspace(0, points.size - 1, max(2, most)).round().astype(np.int64)]
+        points = np.union1d(chosen, [at for at in kept if at <= points[-1]]).astype(np.int64)
+    return points
 
 
 def floor_index(points: NDArray[np.int64], at: NDArray[np.int64] | int) -> NDArray[np.int64]:

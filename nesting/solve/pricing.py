@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -22,7 +22,7 @@ from nesting.solve.columns import Column, Pool, column_of, thinned_to_demand
 from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of
 from nesting.solve.pattern import Pattern, contents
-from nesting.solve.points import bounded_points
+from nesting.solve.points import bounded_points, thinned
 from nesting.solve.problem import Problem
 from nesting.solve.staged import StagedTable
 from nesting.solve.stop import Stop
@@ -30,14 +30,15 @@ from nesting.solve.stop import Stop
 UNIT = 10**7
 """Prices are whole multiples of 1 / UNIT of the integer money."""
 
-REFILLS = 6
+REFILLS = 4
 
 MOST_POINTS = 400_000
 """A bin with more sub-rectangles than this is priced at fewer points: its table would take seconds."""
 MOST_POINTS_STAGED = 600_000
+ROUGH_POINTS = 30_000
+"""As many where only columns are wanted, and no bound."""
 MOST_POINTS_PLAIN = 60_000
 """The same while the compiled kernels are not there."""
-MOST_TERMS = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,8 @@ def generate(
     """
     bins = places_of(problem, None if kernels.compiled else MOST_POINTS_PLAIN)
     exact = all(place.exact for place in bins)
+    if not exact:
+        bins = places_of(problem, ROUGH_POINTS)
     demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
     master = _Master(problem, demands)
     for column in list(pool):
@@ -113,8 +116,8 @@ def generate(
 def places_of(problem: Problem, most: int | None = None) -> list[Place]:
     """Make every bin ready for pricing, at the points that patterns within the demands can need.
 
-    Where these are more than ``most`` for a bin (usually ``MOST_POINTS``), sums of fewer sides are kept and the place
-    is not exact.
+    Where these are more than about ``most`` for a bin (usually ``MOST_POINTS``), some are left out, but neither a side
+    nor its multiples, and the place is not exact.
     """
     if most is None:
         most = MOST_POINTS_STAGED if limited(problem) else MOST_POINTS
@@ -122,15 +125,27 @@ def places_of(problem: Problem, most: int | None = None) -> list[Place]:
     for index, stock in enumerate(problem.bins):
         pieces = pieces_of(problem, index)
         along, across = _copies(problem, pieces)
-        all_x, terms_x, every_x = bounded_points(along, stock.length)
-        all_y, terms_y, every_y = bounded_points(across, stock.width)
-        xs, ys, terms = all_x, all_y, MOST_TERMS
-        while xs.size * ys.size > most and terms > 1:
-            terms -= 1
-            xs, ys = all_x[terms_x <= terms], all_y[terms_y <= terms]
-        exact = every_x and every_y and terms == MOST_TERMS
+        xs, every_x = bounded_points(along, stock.length)
+        ys, every_y = bounded_points(across, stock.width)
+        exact = every_x and every_y and xs.size * ys.size <= most
+        if xs.size * ys.size > most:
+            even = math.isqrt(most)
+            room_x, room_y = max(even, most // ys.size), max(even, most // xs.size)
+            xs = thinned(xs, _multiples(along, stock.length, room_x), room_x)
+            ys = thinned(ys, _multiples(across, stock.width, room_y), room_y)
         places.append(Place(index, pieces, xs, ys, exact))
     return places
+
+
+def _multiples(copies: Mapping[int, int], limit: int, most: int) -> set[int]:
+    """Return the sides and as many times each as keeps the number well within ``most``."""
+    found = {side for side in copies if side <= limit}
+    for times in range(2, max(copies.values(), default=0) + 1):
+        more = {side * times for side, there in copies.items() if times <= there and side * times <= limit}
+        if 2 * len(found | more) > most:
+            break
+        found |= more
+    return found
 
 
 def _copies(problem: Problem, pieces: Pieces) -> tuple[Counter[int], Counter[int]]:
@@ -174,10 +189,10 @@ def table_of(problem: Problem, place: Place, whole: Sequence[int], kernels: Kern
 def price_within(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels, stop: Stop) -> Pattern:
     """Return a good pattern within the demands: priced, thinned, and filled again with what is still wanted.
 
-    Heuristic, for columns and plans; under limited stages, where insertion cannot fill the holes.
+    Heuristic, for columns and plans.
     """
     pattern = thinned_to_demand(problem, price(problem, place, whole, kernels)[1])
-    for _ in range(REFILLS if problem.max_stages is not None else 0):
+    for _ in range(REFILLS):
         items, bars = contents(pattern)
         left = [item.demand - items[i] for i, item in enumerate(problem.items)]
         left += [bar.demand - bars[i] for i, bar in enumerate(problem.bars)]

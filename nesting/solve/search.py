@@ -21,7 +21,7 @@ from nesting.solve.construct import first_plans
 from nesting.solve.improve import improve
 from nesting.solve.master import choose
 from nesting.solve.pattern import Plan, Sheet
-from nesting.solve.pricing import generate, limited
+from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, generate, limited
 from nesting.solve.problem import Bar, Bin, Bound, Item, Problem
 from nesting.solve.progress import News, Observer
 from nesting.solve.proofs import prove
@@ -37,8 +37,6 @@ TIE_ROUNDS, TIE_TRIES, TIE_PIECES = 12, 8, 700
 FIRST_TRIES, PATIENT_TRIES = 100, 3
 FIRST_COMPOSITIONS = 24
 ROUND_SECONDS = 0.4
-ROUGH_POINTS = 20_000
-"""Sub-rectangles a bin with which a first plan by whole patterns is made, so that there soon is one."""
 PATIENCE = 20.0
 """Seconds a first plan may take beyond the limit, so that there is one."""
 
@@ -319,7 +317,7 @@ class _Search:
         while not self.over():
             kernels = self.kernels(patient=True)
             passes = 3 + number if self.best is not None else 1
-            most = None if self.best is not None else ROUGH_POINTS
+            most = min(ROUGH_POINTS << number, MOST_POINTS)
             plan = value_corrected(
                 self.problem, self.patient(), self.seed + number, self.pool, passes=passes, kernels=kernels, most=most
             )

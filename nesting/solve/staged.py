@@ -259,14 +259,18 @@ class StagedTable:
             return node
         if node.cut != cut:
             return self._refill(node, sides, level - 1, node.cut)
+        low, high = (node.low, node.high) if node.low is not None else (node.high, None)
+        if low is None:
+            return self._refill(None, sides, level, cut)
         along = 1 if cut == "rip" else 0
-        high: Pattern = node.high
-        at, side = self._extent(node.low)[along] or node.at, sides[along]
+        at, side = self._extent(low)[along], sides[along]
         ends = self._extent(high)[along]
         if high is not None and at + ends < side and not (isinstance(high, Split) and high.cut == cut):
             high = Split(cut, ends, high, None)  # a strip is as wide as its pieces, the rest is filled by itself
         near, far = ((length, at), (length, width - at)) if along else ((at, width), (length - at, width))
-        return Split(cut, at, self._refill(node.low, near, level, cut), self._refill(high, far, level, cut))
+        if at == side:
+            return self._refill(low, sides, level, cut)
+        return Split(cut, at, self._refill(low, near, level, cut), self._refill(high, far, level, cut))
 
     def _rest(self, sides: tuple[int, int], level: int, cut: Cut) -> Pattern:
         """Fill a rest; where its side across the cuts is no point, its pieces come to size in the stage after."""

@@ -39,7 +39,7 @@ def stages(problem: Problem, kind: int, node: Pattern, length: int, width: int, 
         return 0
     if last == "rip":
         width = need_width
-    elif last == "crosscut" and not isinstance(node, Strip):
+    elif last == "crosscut":
         length = need_length
     if isinstance(node, Split):
         rip = node.cut == "rip"

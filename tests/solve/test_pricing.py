@@ -112,7 +112,8 @@ def test_too_many_points_give_columns_but_no_bound() -> None:
     job = Problem((Bin(960, 480, 1),), items)
     (place,) = places_of(job, MOST_POINTS_PLAIN)
     assert not place.exact
-    assert place.xs.size * place.ys.size <= MOST_POINTS_PLAIN
+    assert place.xs.size * place.ys.size <= 1.5 * MOST_POINTS_PLAIN
+    assert {item.length for item in items} <= set(place.xs.tolist())
     pool = Pool()
     found = generate(job, pool, Stop.after(20), rounds=2)
     assert found.cost == 0

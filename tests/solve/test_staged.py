@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nesting.solve.columns import thinned_to_demand
 from nesting.solve.compiled import load, ready
 from nesting.solve.knapsack import pieces_of, points_of
 from nesting.solve.pattern import Pattern, Put, Split, Strip, contents
@@ -80,10 +83,23 @@ def staged_by_recursion(problem: Problem, items: list[int], bars: list[int], fir
     return most
 
 
-def _table(problem: Problem, items: list[int], bars: list[int], first: Any, limit: int | None, kernels: Any) -> Any:
+def _table(
+    problem: Problem,
+    items: list[int],
+    bars: list[int],
+    first: Any,
+    limit: int | None,
+    kernels: Any,
+    *,
+    few: bool = False,
+) -> Any:
     stock = problem.bins[0]
     pieces = pieces_of(problem, 0)
     points = points_of(pieces, stock.length, stock.width)
+    if few:  # no sums of sides, only the sides
+        alone = [r[0] for r in pieces.rectangles] + [b[1] for b in pieces.bars], [r[1] for r in pieces.rectangles]
+        across = [*alone[1], *(b[0] for b in pieces.blanks)]
+        points = np.unique([0, *alone[0]]), np.unique([0, *across])
     return StagedTable(pieces, *points, (stock.length, stock.width), (items, bars), (first, limit), kernels)
 
 
@@ -119,22 +135,25 @@ def test_many_stages_are_as_good_as_no_limit(job: Any) -> None:
     assert deep.best == free
 
 
-@given(bins_with_bars(), st.sampled_from(["any", "rip", "crosscut"]), st.sampled_from([2, 3]), st.data())
+@given(bins_with_bars(), st.sampled_from(["any", "rip", "crosscut"]), st.sampled_from([2, 3, None]), st.data())
 @settings(max_examples=150, deadline=None)
-def test_filling_again_keeps_what_there_is_and_the_limits(job: Any, first: Any, limit: int, data: Any) -> None:
+def test_filling_again_keeps_what_there_is_and_the_limits(job: Any, first: Any, limit: int | None, data: Any) -> None:
     problem, items, bars = job
     stock = problem.bins[0]
     few = [value if data.draw(st.booleans()) else 0 for value in items]
     few_bars = [value if data.draw(st.booleans()) else 0 for value in bars]
-    pattern = _table(problem, few, few_bars, first, limit, None).pattern()
-    fuller = _table(problem, items, bars, first, limit, None).refilled(pattern)
+    asked = replace(problem, items=tuple(replace(i, demand=data.draw(st.integers(0, 3))) for i in problem.items))
+    pattern = thinned_to_demand(asked, _table(problem, few, few_bars, first, limit, None).pattern())
+    sparse = data.draw(st.booleans())
+    fuller = _table(problem, items, bars, first, limit, None, few=sparse).refilled(pattern)
     had, has = contents(pattern), contents(fuller)
     assert had[0] <= has[0]
     assert had[1] <= has[1]
     length, width = size(problem, 0, fuller)
     assert length <= stock.length
     assert width <= stock.width
-    assert stages(problem, 0, fuller, stock.length, stock.width) <= limit
+    depth = stages(problem, 0, fuller, stock.length, stock.width)
+    assert limit is None or depth <= limit
     if first != "any":
         assert _first_direction(fuller) in (None, first)
 
