@@ -150,8 +150,8 @@ def _texts(saw: Saw) -> dict[str, str]:
         "before the last cut of its piece.",
         "rough_reference": "The edge against fence or sled is a factory edge that is to be trimmed: check it with a "
         "straight edge first; this cut makes the straight edge that the following cuts run on.",
-        "factory_reference": "A factory edge is the reference because edge_trim is 0: check that it is straight, clean "
-        "and undamaged.",
+        "factory_reference": "An edge of the stock as it is serves as reference, for nothing is trimmed off it: check "
+        "that it is straight, clean and undamaged.",
     }
 
 

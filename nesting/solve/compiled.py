@@ -30,7 +30,7 @@ from typing import Any
 
 import numpy as np
 
-from nesting.solve import kernels, kernels_knapsack, kernels_ruin
+from nesting.solve import box_store, kernels, kernels_knapsack, kernels_ruin
 from nesting.solve.knapsack import best_splits
 from nesting.solve.staged import best_stage
 
@@ -124,6 +124,7 @@ def fill_cache() -> None:
     points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
     fast.best_splits(points, points, grid, grid.copy())
     fast.best_stage(points, grid, grid.copy(), grid.copy())
+    box_store.fill_cache()
     (folder / "filled").write_text("")
 
 

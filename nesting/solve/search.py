@@ -24,7 +24,7 @@ from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, generate, limited
 from nesting.solve.problem import Bar, Bin, Bound, Item, Problem
 from nesting.solve.progress import News, Observer
-from nesting.solve.proofs import prove
+from nesting.solve.proofs import Prover
 from nesting.solve.reachable import reachable
 from nesting.solve.sequential import value_corrected
 from nesting.solve.stop import Stop
@@ -128,6 +128,7 @@ class _Search:
     warming: Warming | None = None
     warnings: list[str] = field(default_factory=list)
     priced: bool = False
+    prover: Prover | None = None
 
     def run(self) -> None:
         pieces = sum(item.demand for item in self.problem.items) + sum(bar.demand for bar in self.problem.bars)
@@ -260,11 +261,13 @@ class _Search:
         if self.best is None:
             return
         within = self.stop.within(seconds)
+        if self.prover is None:
+            self.prover = Prover(relaxed(self.problem), seed=self.seed)
         if self.problem.bars:
-            proof = prove(relaxed(self.problem), (), self.bound, within, seed=self.seed, upper=self.cost)
+            proof = self.prover.prove((), self.bound, within, upper=self.cost)
         else:
             sheets = [Sheet(column.bin, column.pattern) for column in self.pool]
-            proof = prove(self.problem, self.best, self.bound, within, pool=sheets, seed=self.seed)
+            proof = self.prover.prove(self.best, self.bound, within, pool=sheets)
             self.offer(proof.better, "proofs")
         self.raise_bound(proof.bound, "proofs")
 

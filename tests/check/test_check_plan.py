@@ -165,3 +165,9 @@ def test_every_key_added_to_a_piece_is_found(sound: dict[str, Any]) -> None:
             if not is_faulty(changed):
                 missed.append((node["id"], key))
     assert missed == []
+
+
+def test_a_cut_without_pieces_is_a_fault_and_no_crash(sound: dict[str, Any]) -> None:
+    changed = copy.deepcopy(sound)
+    changed["layouts"][0]["tree"]["pieces"] = []
+    assert is_faulty(changed)
