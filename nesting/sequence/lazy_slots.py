@@ -27,7 +27,7 @@ Slot = tuple[Symbol, int]
 
 WILD = -1
 TAMING = 0.15
-"""Share of the time left that a round may spend on emptying its wild slots."""
+"""Share of the time and effort left that a round may spend on emptying its wild slots."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +44,16 @@ class Answer:
 
 @dataclass(slots=True)
 class Rounds:
-    """The rounds on one phase; ``bound`` holds for it whatever the round."""
+    """The rounds on one phase; ``bound`` holds for it whatever the round.
+
+    ``effort`` is what is left to them of the solver's own measure of its work, about a second each: unlike the clock it
+    is the same on every machine and at every run.
+    """
 
     ops: Sequence[Op]
     shared: bool
     seed: int = 0
+    effort: float = math.inf
     bound: int = 0
     _times: dict[Symbol, int] = field(default_factory=dict)
     _edges: list[Edge] = field(default_factory=list)
@@ -64,15 +69,14 @@ class Rounds:
         solver.parameters.num_workers = 1
         solver.parameters.catch_sigint_signal = False
         solver.parameters.random_seed = self.seed
-        solver.parameters.max_time_in_seconds = max(0.001, stop.left())
-        status = solver.solve(model.model)
+        status = self._solve(model, solver, stop.left(), self.effort)
         if status == cp_model.UNKNOWN and not math.isfinite(solver.best_objective_bound):
             return None
         self.bound = max(self.bound, math.ceil(solver.best_objective_bound - 1e-6))
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return None
         answer = model.read(solver)
-        if not answer.exact and stop.left() > 0:
+        if not answer.exact and stop.left() > 0 and self.effort > 0:
             answer = self._tamer(model, solver, stop) or answer
         for symbol in {slot[0] for _, slot in answer.order if slot[1] == WILD}:
             self._times[symbol] += 1
@@ -81,9 +85,16 @@ class Rounds:
     def _tamer(self, model: _Model, solver: cp_model.CpSolver, stop: Stop) -> Answer | None:
         """Return an answer as cheap with fewer operations in wild slots, which is nearer to an order."""
         model.keep(solver)
-        solver.parameters.max_time_in_seconds = max(0.001, TAMING * stop.left())
-        status = solver.solve(model.model)
+        status = self._solve(model, solver, TAMING * stop.left(), TAMING * self.effort)
         return model.read(solver) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+
+    def _solve(self, model: _Model, solver: cp_model.CpSolver, seconds: float, effort: float) -> Any:
+        solver.parameters.max_time_in_seconds = max(0.001, seconds)
+        if math.isfinite(effort):
+            solver.parameters.max_deterministic_time = max(1e-4, effort)
+        status = solver.solve(model.model)
+        self.effort -= solver.response_proto.deterministic_time
+        return status
 
 
 class _Model:

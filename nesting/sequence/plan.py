@@ -19,6 +19,11 @@ from nesting.solve.stop import Stop
 from nesting.steps import Sequence as Steps
 from nesting.trade.saw import Saw
 
+EFFORT = 0.5
+"""Of the solver's own seconds, which pass about so fast, granted for a second of the clock."""
+SLOW = 4.0
+"""Times as long as asked for that the clock may run, on a slow or busy machine, before it ends the search."""
+
 
 @dataclass(frozen=True, slots=True)
 class Work:
@@ -53,10 +58,13 @@ def plan_work(
 
     ``stocks`` tells kind and trim of each stock by name (without it every stock has the saw's ``edge_trim``).
     ``rearrange`` allows strips to be taken in another order than drawn. ``group`` works the layouts so many at a time.
-    ``seconds`` limits the search for fewer settings, ``seed`` fixes its chance.
+    ``seconds`` limits the search for fewer settings, ``seed`` fixes its chance. What counts is the solver's own measure
+    of its work, so that the same job gives the same order every time; the clock ends it only where that takes several
+    times as long, or at ``stop``.
     Raises :class:`nesting.errors.CannotBeDone` with every cut that no station can make.
     """
-    stop = stop.within(seconds) if stop else Stop.after(seconds)
+    stop = stop.within(SLOW * seconds) if stop else Stop.after(SLOW * seconds)
+    effort = EFFORT * seconds
     divider = Divider(saw, tuple(layouts), dict(stocks or {}), rearrange=rearrange)
     wholes = [divider.divide(layout) for layout in layouts]
     divider.check()
@@ -68,7 +76,7 @@ def plan_work(
     for start in range(0, len(whole_pieces), size):
         job = merge(whole_pieces[start : start + size])
         share = stop.within(stop.left() * size / (len(whole_pieces) - start))
-        found = _orders(job, saw, share, seed)
+        found = _orders(job, saw, share, seed, effort * min(size, len(whole_pieces) - start) / len(whole_pieces))
         for phase, tilt in enumerate(job.phases):
             workshop.work(found[phase].order)
             bound += found[phase].bound - carried.into(job.of_phase(phase), tilt)
@@ -100,13 +108,14 @@ def plan_steps(
     return work.sequence
 
 
-def _orders(job: Job, saw: Saw, stop: Stop, seed: int) -> dict[int, Found]:
-    """Return the order of each phase; the small ones are solved first, the time left goes to the largest."""
+def _orders(job: Job, saw: Saw, stop: Stop, seed: int, effort: float) -> dict[int, Found]:
+    """Return the order of each phase; the small ones are solved first, the effort left goes to the largest."""
     ops = {phase: job.of_phase(phase) for phase in range(len(job.phases))}
     found = {}
     for phase in sorted(ops, key=lambda p: len(ops[p])):
         roots = [g for g in job.groups if g.phase == phase and (g.made_by is None or g.made_by.group.phase < phase)]
-        found[phase] = fewest(ops[phase], roots, phase, stop, seed, shared=saw.sled_shares_table)
+        found[phase] = fewest(ops[phase], roots, phase, stop, seed, shared=saw.sled_shares_table, effort=effort)
+        effort -= found[phase].effort
     return found
 
 

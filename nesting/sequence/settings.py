@@ -19,11 +19,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """An order of all operations of a phase, what it costs in settings, and the least it could cost."""
+    """An order of all operations of a phase, what it costs in settings, and the least it could cost.
+
+    ``effort`` is what the exact search spent, see :class:`nesting.sequence.lazy_slots.Rounds`.
+    """
 
     order: list[Done]
     cost: int
     bound: int
+    effort: float = 0.0
 
 
 def simple_bound(ops: Sequence[Op]) -> int:
@@ -35,18 +39,20 @@ def simple_bound(ops: Sequence[Op]) -> int:
     return len({s for op in open_ops if len(op.ways) == 1 for s in op.ways}) + sum(op.cost for op in open_ops)
 
 
-def fewest(ops: Sequence[Op], roots: Sequence[Group], phase: int, stop: Stop, seed: int, *, shared: bool) -> Found:
-    """Return the order with the fewest settings found until ``stop``, and a bound that holds for it.
+def fewest(
+    ops: Sequence[Op], roots: Sequence[Group], phase: int, stop: Stop, seed: int, *, shared: bool, effort: float
+) -> Found:
+    """Return the order with the fewest settings found until ``stop`` and for ``effort``, and a bound that holds for it.
 
     The quick order stands as the answer wherever the exact one does not come in time.
     """
     best = best_of(ops, roots, phase, stop, seed, shared=shared)
-    least, bound = cost(best, shared=shared), simple_bound(ops)
+    least, bound, spent = cost(best, shared=shared), simple_bound(ops), 0.0
     if least > bound and not stop.reached():
         from nesting.sequence.lazy_slots import Rounds
 
-        rounds = Rounds(ops, shared, seed)
-        while least > bound and not stop.reached():
+        rounds = Rounds(ops, shared, seed, effort)
+        while least > bound and rounds.effort > 0 and not stop.reached():
             answer = rounds.next(stop)
             bound = max(bound, rounds.bound)
             if answer is None:
@@ -56,11 +62,12 @@ def fewest(ops: Sequence[Op], roots: Sequence[Group], phase: int, stop: Stop, se
                 best, least = order, value
             if answer.exact and bound >= value:
                 break
+        spent = effort - rounds.effort
     if shared:
         calm = fewest_changes(best, ops, roots, phase)
         if cost(calm, shared=shared) <= least and changes(calm) < changes(best):
             best = calm
-    return Found(best, cost(best, shared=shared), bound)
+    return Found(best, cost(best, shared=shared), bound, spent)
 
 
 def changes(order: Sequence[Done]) -> int:
