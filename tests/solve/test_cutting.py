@@ -91,8 +91,16 @@ def test_missing_pieces_are_named_but_not_those_that_plentiful_stock_takes() -> 
 
 
 def test_homeless_are_pieces_too_large_and_those_the_limits_rule_out() -> None:
-    panels = (_panel("fits", 96, 48), _panel("long", 97, 9), _panel("wide", 9, 49), _panel("turned", 48, 96, grain="any"))
-    cleats = (Cleat("short", "wall", F(3), F(96), 1, frozenset({0})), Cleat("huge", "wall", F(3), F(97), 1, frozenset({0})))
+    panels = (
+        _panel("fits", 96, 48),
+        _panel("long", 97, 9),
+        _panel("wide", 9, 49),
+        _panel("turned", 48, 96, grain="any"),
+    )
+    cleats = (
+        Cleat("short", "wall", F(3), F(96), 1, frozenset({0})),
+        Cleat("huge", "wall", F(3), F(97), 1, frozenset({0})),
+    )
     group = Group((_stock(),), panels, cleats)
     assert [piece.name for piece in homeless(group, RULES)] == ["long", "wide", "huge"]
     narrow = Group((_stock(width=F(2)),), (), cleats[:1])
