@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from cli.cautions import CAUTIONS
 from cli.money import gap, money
 from cli.terminal import counted, heading, name, plain, table
-from nesting.draw.subject import rule_of
+from nesting.draw.faces import seen
+from nesting.draw.subject import rule_of, subject_of
+from nesting.draw.words import share_used
 from nesting.paper.tables import currency_of
 
 if TYPE_CHECKING:
@@ -74,7 +76,7 @@ def _layouts(plan: Plan) -> list[str]:
                 f"  {plain(layout.id)}",
                 name(layout.stock),
                 f"{rule.size((layout.length, layout.width))} {plan.unit}",
-                *_use(layout),
+                *_use(plan, layout),
             )
             for layout in plan.layouts
         ],
@@ -82,10 +84,10 @@ def _layouts(plan: Plan) -> list[str]:
     )
 
 
-def _use(layout: LayoutDocument) -> tuple[str, str]:
-    parts = [node for node in layout.tree.walk() if node.role == "part"]
-    share = sum(part.length * part.width for part in parts) / (layout.length * layout.width)
-    return counted(len(parts), "part"), f"{100 * share:.0f} % used"
+def _use(plan: Plan, layout: LayoutDocument) -> tuple[str, str]:
+    sheet = seen(layout.tree, layout.thickness, subject_of(plan, layout.id).rising)
+    parts = sum(face.role == "part" for face in sheet.faces)
+    return counted(parts, "part"), f"{100 * share_used(layout, sheet):.0f} % used"
 
 
 def _settings(plan: Plan) -> str:

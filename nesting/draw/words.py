@@ -6,18 +6,26 @@ from nesting.draw.faces import Sheet
 from nesting.draw.lettering import clean
 from nesting.draw.listing import Line
 from nesting.draw.subject import Subject
+from nesting.plan import LayoutDocument
+
+
+def share_used(layout: LayoutDocument, sheet: Sheet) -> float:
+    """Return the share of a stock piece's face that its parts take, from 0 to 1.
+
+    Of a bevelled cleat only what shows counts: the two bars of a blank overlap in plan.
+    """
+    return sum(face.area for face in sheet.faces if face.role == "part") / (layout.length * layout.width)
 
 
 def headline(subject: Subject, sheet: Sheet, denominator: float) -> str:
     """Return the second line of the heading: size, which sheet of how many, scale and share used."""
     layout, rule = subject.layout, subject.rule
-    used = 100 * sum(face.area for face in sheet.faces if face.role == "part") / (layout.length * layout.width)
     return " · ".join(
         (
             f"{rule.size((layout.length, layout.width))} {rule.unit}, {rule.length(layout.thickness)} thick",
             f"{subject.kind} {subject.place[0]} of {subject.place[1]}",
             f"scale 1 : {denominator:g}",
-            f"{used:.0f} % used",
+            f"{100 * share_used(layout, sheet):.0f} % used",
         )
     )
 

@@ -94,3 +94,37 @@ def test_ctrl_c_in_the_real_search_keeps_a_plan(tmp_path, monkeypatch):
         process.communicate(timeout=60)
     assert process.returncode == 0
     assert "is sound" in _run("check", "demo")
+
+
+def test_the_two_bars_of_a_blank_do_not_count_twice(tmp_path, monkeypatch):
+    """By hand: of two bars 3 in tall one shows 3 in, the other 3 - 23/32 in; (3 + 2.28125) / 5.5 is 96 %, not 109 %."""
+    monkeypatch.chdir(tmp_path)
+    Path("pair.toml").write_text(
+        """
+        [project]
+        name = "pair"
+        unit = "in"
+        [saw]
+        kerf = "1/8"
+        edge_trim = "0"
+        [[board]]
+        name = "strip"
+        length = "10"
+        width = "5 1/2"
+        thickness = "23/32"
+        price = 5
+        [cleats]
+        wall_height = "3"
+        thickness = "23/32"
+        bevel = 45
+        [[cleat]]
+        name = "rail"
+        kind = "wall"
+        length = "10"
+        quantity = 2
+        """,
+        encoding="utf-8",
+    )
+    told = _run("plan", "pair.toml", "--out", "pair")
+    assert "2 parts  96 % used" in told
+    assert "96 % used" in Path("pair/layouts/A1.svg").read_text(encoding="utf-8")
