@@ -86,6 +86,7 @@ def cut_group(
         return Cutting((), Fraction(0), Fraction(0), proven=False, why=found.bound, exact=gridded.exact)
     unpriced = problem is not gridded.problem
     cost, bound = (Fraction(0), Fraction(0)) if unpriced else _money(gridded, found)
+    why = found.bound if gridded.exact else Bound(0, "none")
     if found.short:
         missing = _missing(gridded, found)
         return Cutting((), cost, bound, proven=False, why=found.bound, exact=gridded.exact, missing=missing)
@@ -104,15 +105,15 @@ def cut_group(
         tuple(layouts for _, layouts in built),
         cost,
         bound,
-        proven=unpriced or found.proven,
-        why=found.bound,
+        proven=cost == 0 or (gridded.exact and found.proven),
+        why=why,
         exact=gridded.exact,
         warnings=found.warnings,
     )
 
 
 def _money(gridded: Gridded, found: Solution) -> tuple[Fraction, Fraction]:
-    bound = min(found.bound.cost, found.cost)
+    bound = min(found.bound.cost, found.cost) if gridded.exact else 0  # what bounds the rounded job bounds no other
     return Fraction(found.cost, gridded.money), Fraction(bound, gridded.money)
 
 

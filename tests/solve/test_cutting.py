@@ -119,3 +119,11 @@ def test_progress_is_told_in_money() -> None:
         group, RULES, "in", {"ply": "A"}, Stop.after(20), 0, lambda cost, bound, phase: told.append((cost, bound))
     )
     assert told[-1] == (173, 173)
+
+
+def test_nothing_is_proven_of_lengths_finer_than_the_search_can_hold() -> None:
+    odd = F(1, 10**7 + 19)
+    found = _cut(Group((_stock(),), (_panel("p", 48 + odd, 40, 2),), ()))
+    assert (found.cost, found.bound, found.proven, found.exact) == (120, 0, False, False)
+    assert _made(found) == {"p": 2}
+    assert found.candidates[0][0].tree.pieces[0].length in (48 + odd, 96)
