@@ -216,7 +216,7 @@ def _missing(gridded: Gridded, found: Solution) -> tuple[str, ...]:
     pieces += [(gridded.panels[i].name, n, gridded.problem.items[i]) for i, n in sorted(items.items())]
     pieces += [(gridded.cleats[i].name, n, gridded.problem.bars[i]) for i, n in sorted(bars.items())]
     names = [(name, n) for name, n, piece in pieces if not reachable(gridded.problem, piece, unlimited=True)]
-    why = "cannot be cut" if found.proven else "could not be placed in the time given"
+    why = "cannot be cut" if found.proven and gridded.exact else "could not be placed in the time given"
     return tuple(f"{n} of {name!r} {why}: the stock of its thickness runs out" for name, n in names)
 
 
