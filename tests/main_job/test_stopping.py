@@ -14,8 +14,8 @@ from nesting.make import Progress, plan_project
 from nesting.project.model import Project
 from nesting.project.read import project_from_mapping
 
-LEISURE = 2.0
-"""Seconds that a busy machine may take longer; idle ones take some 0.3 for the order of the cuts and the check."""
+LEISURE = 4.0
+"""Seconds that a busy machine may take longer, coverage on; an idle one takes 0.2 to 0.5 for order and check."""
 
 
 def _hard(sheets: int = 8) -> Project:
