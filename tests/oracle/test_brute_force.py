@@ -165,7 +165,7 @@ def test_too_many_pieces_are_refused() -> None:
         cost([stock("s", 10, 10, 5)], panel(1, 1, 7))
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(tiny_jobs())
 def test_many_stages_are_as_good_as_any_number(job: Any) -> None:
     """Two recursions, exact spaces stage by stage and smallest boxes, must agree where stages do not bind."""
