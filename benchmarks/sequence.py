@@ -80,7 +80,7 @@ def figures(found: list[tuple[Work, float]]) -> dict[str, object]:
     """Return the sums and the times of a set."""
     setups = [work.sequence.setups for work, _ in found]
     settings, bound = sum(s.total for s in setups), sum(s.bound for s in setups)
-    drawn = sum(work.sheet_by_sheet for work, _ in found)
+    drawn = sum(work.sheet_by_sheet or 0 for work, _ in found)
     times = sorted(took for _, took in found)
     return {
         "jobs": len(found),

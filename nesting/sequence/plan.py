@@ -32,13 +32,14 @@ class Work:
     With ``rearrange`` the layouts are new: the same parts and offcuts of the same sizes, but parallel cuts joined and
     taken in another order, waste gathered at the high edge, every piece with a new id.
 
-    ``sheet_by_sheet`` is what the layouts as given need when each is worked to its end before the next, ``recurring``
-    says why a setting is made more than once, ``rules`` under which rules ``setups.bound`` holds.
+    ``sheet_by_sheet`` is what the layouts as given need when each is worked to its end before the next (None where only
+    the rearranged ones can be cut at all), ``recurring`` says why a setting is made more than once, ``rules`` under
+    which rules ``setups.bound`` holds.
     """
 
     layouts: tuple[Layout, ...]
     sequence: Steps
-    sheet_by_sheet: int
+    sheet_by_sheet: int | None
     recurring: tuple[str, ...]
     rules: tuple[str, ...]
 
@@ -87,7 +88,7 @@ def plan_work(
     return Work(
         made,
         Steps(steps, count(steps, saw, bound), cautions(made, steps, saw, divider.trim_of)),
-        settings_sheet_by_sheet(drawn, saw),
+        None if given.reasons else settings_sheet_by_sheet(drawn, saw),
         why_settings_recur(steps, saw),
         rules_in_force(saw, group, rearrange=rearrange),
     )

@@ -130,6 +130,27 @@ def test_five_fillers_beside_a_panel() -> None:
     assert (plan.cost, plan.proven) == (40, True)
 
 
+def test_a_job_that_only_rearranged_cuts_can_do_is_planned_without_a_guided_saw() -> None:
+    sizes = [("a", 318, "50.5", 1, "length"), ("b", 1024, 295, 2, "any"), ("c", 1766, 93, 2, "any")]
+    sizes += [("d", 270, 1245, 1, "width")]
+    project = {
+        "project": {"name": "wide", "unit": "mm", "fence_step": "0.1"},
+        "saw": {"kerf": 3, "edge_trim": 0, "breakdown_saw": False},
+        "sheet": [
+            {"name": "big", "length": 2400, "width": 905, "thickness": 19, "price": 20, "grain": False, "edge_trim": 2},
+            {"name": "mid", "length": 2180, "width": 930, "thickness": 19, "price": 10, "grain": False, "available": 3},
+            {"name": "own", "length": 2048, "width": "1146.5", "thickness": 19, "price": 0, "grain": False},
+        ],
+        "board": [{"name": "slim", "length": 2048, "width": 100, "thickness": 19, "price": 0, "grain": False}],
+        "part": [
+            {"name": name, "length": length, "width": width, "thickness": 19, "quantity": count, "grain": grain}
+            for name, length, width, count, grain in sizes
+        ],
+    }
+    plan = plan_project(project_from_mapping(project), seconds=5).plan
+    assert (plan.cost, plan.proven) == (0, True)
+
+
 def _nodes(tree: Any) -> list[dict[str, Any]]:
     todo, found = [json.loads(tree.model_dump_json(by_alias=True))], []
     while todo:
