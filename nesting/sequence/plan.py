@@ -21,7 +21,7 @@ from nesting.trade.saw import Saw
 
 EFFORT = 0.5
 """Of the solver's own seconds, which pass about so fast, granted for a second of the clock."""
-SLOW = 4.0
+SLOW = 15.0
 """Times as long as asked for that the clock may run, on a slow or busy machine, before it ends the search."""
 
 

@@ -33,10 +33,15 @@ from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
 MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
 KEPT_TIES = 24
+BULK_TRIES = 2
 TIE_ROUNDS, TIE_TRIES, TIE_PIECES = 12, 8, 700
 FIRST_TRIES, PATIENT_TRIES = 100, 3
 FIRST_COMPOSITIONS = 24
 ROUND_SECONDS = 0.4
+ROUND_TRIES, ROUND_ITERATIONS = 60, 150_000
+"""Constructions of a round, and iterations of its ruin and recreate times pieces: some 0.4 s, compiled, on one core."""
+SLOW = 4
+"""Times ``ROUND_SECONDS`` that a round may take on a slow or busy machine."""
 PATIENCE = 20.0
 """Seconds a first plan may take beyond the limit, so that there is one."""
 
@@ -136,6 +141,8 @@ class _Search:
         if limited(self.problem) or pieces > MOST_COPIES:
             if pieces <= MOST_PIECES:
                 self.exactly()
+            if not limited(self.problem):
+                self.at_once()
             self.by_patterns()
             return
         self.first_pass()
@@ -143,7 +150,9 @@ class _Search:
             self.exactly()
         if not self.closed():
             self.rounds()
-        self.look_for_ties()
+        if self.best is not None:
+            self.ties = [self.best]  # which others were met on the way depends on the clock
+            self.look_for_ties()
 
     # -- book-keeping
 
@@ -250,7 +259,7 @@ class _Search:
             number += 1
             kernels = self.kernels()
             composition = compose(self.problem, self.seed * 1000 + 100 + number if number % 3 else 0)
-            self.improve_from(composition, kernels, ROUND_SECONDS * min(4, number))
+            self.improve_from(composition, kernels, min(4, number))
             if not self.over():
                 self.prove(ROUND_SECONDS * min(6, number))
             if not self.over() and (self.problem.bars or number == 1 or number % 4 == 0):
@@ -271,10 +280,12 @@ class _Search:
             self.offer(proof.better, "proofs")
         self.raise_bound(proof.bound, "proofs")
 
-    def improve_from(self, composition: Composition, kernels: Kernels, seconds: float) -> None:
-        within = self.stop.within(seconds)
+    def improve_from(self, composition: Composition, kernels: Kernels, share: int) -> None:
+        """Construct and improve for so many iterations, not seconds, that the same job gives the same plan again."""
+        within = self.stop.within(SLOW * ROUND_SECONDS * share)
+        pieces = sum(item.demand for item in composition.problem.items)
         start: Plan | None = None
-        for plan in first_plans(composition.problem, self.seed, 200 if kernels.compiled else 20, within, kernels):
+        for plan in first_plans(composition.problem, self.seed, ROUND_TRIES, within, kernels):
             self.take(composition, plan, "first plans")
             start = plan
             if self.closed():
@@ -292,6 +303,7 @@ class _Search:
             within,
             on_better=keep,
             target=self.bound.cost,
+            iterations=max(50, ROUND_ITERATIONS * share // pieces),
             kernels=kernels,
             warming=None if kernels.compiled else self.warming,
         )
@@ -313,6 +325,12 @@ class _Search:
             self.offer(
                 choose(self.problem, list(self.pool), self.stop.within(1.0), self.best, self.seed), "integer master"
             )
+
+    def at_once(self) -> None:
+        """Construct a first plan for very many pieces: whole patterns take their time, above all uncompiled."""
+        composition = compose(self.problem, 0)
+        for plan in first_plans(composition.problem, self.seed, BULK_TRIES, self.patient()):
+            self.take(composition, plan, "first plans")
 
     def by_patterns(self) -> None:
         """Cut by whole patterns: for limited stages, and for jobs of very many pieces."""
