@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 import time
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -12,24 +11,16 @@ from itertools import count, product
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
-from nesting.demand import Cleat, Group, Panel, groups
+from nesting.demand import Group, groups
+from nesting.document import plan_document
 from nesting.errors import Bug, CannotBeDone
-from nesting.layout import Layout, stages
+from nesting.hints import near_misses
+from nesting.layout import stages
 from nesting.lengths import show_length
-from nesting.plan import (
-    BuyLine,
-    MadePart,
-    Plan,
-    layout_document,
-    number,
-    setups_document,
-    step_document,
-    warning_document,
-)
+from nesting.plan import Plan
 from nesting.project.model import Project
-from nesting.project.read import project_to_mapping
+from nesting.refusals import refusals
 from nesting.steps import Caution
-from nesting.trade.near_misses import near_miss
 
 if TYPE_CHECKING:
     from nesting.sequence import Work
@@ -86,11 +77,12 @@ def plan_project(
     stop = Stop.after(seconds, cancel)
     parted = groups(project)
     job = _Job(project, parted, stop, seed)
-    job.refuse_homeless()
+    if reasons := refusals(project, parted, job.rules):
+        raise CannotBeDone(reasons)
     cuttings = job.cut(observer)
     work = job.work(cuttings, group)
     summary, cautions = job.told(cuttings, work)
-    plan = job.document(cuttings, work, cautions, seconds)
+    plan = plan_document(project, cuttings, work, cautions, seed, seconds)
     report = check_plan(plan, project)
     if report.faults:
         raise Bug("the plan fails its own check:\n" + "\n".join(str(fault) for fault in report.faults))
@@ -117,49 +109,6 @@ class _Job:
     def length(self, value: Fraction) -> str:
         """Return a length as a person reads it."""
         return show_length(value, self.project.unit, self.project.project.fence_step)
-
-    # -- can it be done at all
-
-    def refuse_homeless(self) -> None:
-        """Raise with one reason for each part that fits no stock."""
-        from nesting.solve.cutting import homeless
-
-        anyhow = replace(self.rules, max_stages=None, first_cut="any")
-        reasons = []
-        for group in self.groups:
-            by_size = homeless(group, anyhow)
-            for piece in homeless(group, self.rules):
-                reason = self._why_homeless(group, piece) if piece in by_size else self._why_uncuttable(piece)
-                reasons.append(reason)
-        if reasons:
-            raise CannotBeDone(reasons)
-
-    def _why_uncuttable(self, piece: Panel | Cleat) -> str:
-        limits = [f"max_stages = {self.rules.max_stages}"] if self.rules.max_stages is not None else []
-        limits += [f"first_cut = {self.rules.first_cut}"] if self.rules.first_cut != "any" else []
-        kind = "part" if isinstance(piece, Panel) else "cleat"
-        return f"{kind} {piece.name!r} fits the stock but cannot be cut with {' and '.join(limits)}"
-
-    def _why_homeless(self, group: Group, piece: Panel | Cleat) -> str:
-        width = piece.width if isinstance(piece, Panel) else piece.height
-        offers = []
-        for index in sorted(piece.stocks):
-            stock = group.stocks[index]
-            usable = [self.length(side - 2 * stock.trim) for side in (stock.length, stock.width)]
-            trimmed = f" after {self.length(stock.trim)} edge trim" if stock.trim else ""
-            offers.append(f"{stock.name!r} offers {usable[0]} × {usable[1]}{trimmed}")
-        kind = "part" if isinstance(piece, Panel) else "cleat"
-        why = ""
-        if isinstance(piece, Panel) and piece.grain != "any" and any(group.stocks[i].grain for i in piece.stocks):
-            why = (
-                " with its length across the face grain"
-                if piece.grain == "width"
-                else " with its length along the face grain"
-            )
-        elif isinstance(piece, Cleat):
-            why = " along the stock's length"
-        size = f"{self.length(piece.length)} × {self.length(width)}"
-        return f"{kind} {piece.name!r}, {size}, fits no stock{why}: {'; '.join(offers)}"
 
     # -- layouts
 
@@ -259,14 +208,14 @@ class _Job:
     def told(self, cuttings: Sequence[Cutting], work: Work) -> tuple[tuple[str, ...], list[Caution]]:
         """Return the summary in sentences, and the warnings of layouts and sizes."""
         summary: list[str] = []
-        cautions: list[Caution] = list(self._near_misses())
+        cautions: list[Caution] = list(near_misses(self.project, self.groups))
         for group, cutting in zip(self.groups, cuttings, strict=True):
             if not cutting.exact:
                 cautions.append(
-                    Caution("rounded-grid", "Some lengths are finer than the search can hold; sizes were rounded up.")
+                    Caution("rounded_grid", "Some lengths are finer than the search can hold; sizes were rounded up.")
                 )
-            cautions += [Caution("plain-search", f"{warning[0].upper()}{warning[1:]}.") for warning in cutting.warnings]
-            thickness = self.length(group.stocks[0].thickness)
+            cautions += [Caution("plain_search", f"{warning[0].upper()}{warning[1:]}.") for warning in cutting.warnings]
+            thickness = f"{self.length(group.stocks[0].thickness)} {self.project.unit}"
             if not cutting.candidates[0]:
                 continue
             if cutting.proven:
@@ -312,89 +261,4 @@ class _Job:
             yield (
                 f"The plan cuts in {deepest} stages; easier cutting in at most {EASY_STAGES} would cost "
                 f"{float(total - cost):.2f} {currency} more, as far as was found."
-            )
-
-    def _near_misses(self) -> Iterator[Caution]:
-        """Warn of sizes of which one more would come out but for a kerf or the edge trim."""
-        from nesting.solve.grid import ways_on
-
-        step, kerf = self.project.project.fence_step, self.rules.kerf
-        seen: set[tuple[str, Fraction]] = set()
-        for group in self.groups:
-            pieces: tuple[Panel | Cleat, ...] = (*group.panels, *group.cleats)
-            for piece in pieces:
-                for index in sorted(piece.stocks):
-                    stock = group.stocks[index]
-                    if isinstance(piece, Panel) and not ways_on(piece, stock)[0]:
-                        continue
-                    miss = near_miss(piece.length, stock.length, stock.length - 2 * stock.trim, kerf, step)
-                    if miss is None or not 2 <= miss.wanted <= piece.quantity or (piece.name, miss.fits) in seen:
-                        continue
-                    seen.add((piece.name, miss.fits))
-                    yield Caution(
-                        "kerf-miss",
-                        f"{miss.wanted} of {piece.name!r}, {self.length(piece.length)} long, do not come out of "
-                        f"{self.length(stock.length)}: the blade takes {self.length(kerf)} a cut"
-                        + (f" and the trim {self.length(stock.trim)} an edge" if stock.trim else "")
-                        + f". {self.length(miss.fits)} would fit {miss.wanted} times.",
-                        piece.name,
-                    )
-
-    # -- the document
-
-    def document(self, cuttings: Sequence[Cutting], work: Work, cautions: Sequence[Caution], seconds: float) -> Plan:
-        """Write the plan down."""
-        cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
-        bound = sum((cutting.bound for cutting in cuttings), Fraction(0))
-        kinds = dict.fromkeys(cutting.why.kind for cutting in cuttings if cutting.why.kind not in ("none", "nothing"))
-        texts = dict.fromkeys(cutting.why.sentence for cutting in cuttings if cutting.why.sentence)
-        return Plan(
-            unit=self.project.unit,
-            project=self.project.name,
-            cost=number(cost),
-            cost_bound=number(bound),
-            proven=all(cutting.proven for cutting in cuttings),
-            bound_kind=", ".join(kinds) or None,
-            bound_text="; ".join(texts) or None,
-            seed=self.seed,
-            seconds=seconds,
-            buy=tuple(self._buy(work.layouts)),
-            layouts=tuple(layout_document(layout) for layout in work.layouts),
-            parts=tuple(self._parts(work.layouts)),
-            steps=tuple(step_document(step) for step in work.sequence.steps),
-            setups=setups_document(work.sequence.setups),
-            warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
-            job=project_to_mapping(self.project),
-        )
-
-    def _buy(self, layouts: Sequence[Layout]) -> Iterator[BuyLine]:
-        used = Counter(layout.stock for layout in layouts)
-        for stock in self.project.stocks:
-            if used[stock.name]:
-                price = Fraction(stock.price)
-                yield BuyLine(
-                    stock=stock.name,
-                    count=used[stock.name],
-                    unit_price=number(price),
-                    cost=number(price * used[stock.name]),
-                )
-
-    def _parts(self, layouts: Sequence[Layout]) -> Iterator[MadePart]:
-        made = Counter(node.part for layout in layouts for node in layout.tree.walk() if node.role == "part")
-        rows: list[tuple[str, Fraction, Fraction, Fraction, int]] = [
-            (part.name, part.length, part.width, part.thickness, part.quantity) for part in self.project.part
-        ]
-        cleats = self.project.cleats
-        rows += [
-            (cleat.name, cleat.length, cleats.height(cleat.kind), cleats.thickness, cleat.quantity)
-            for cleat in self.project.cleat
-        ]
-        for name, length, width, thickness, asked in rows:
-            yield MadePart(
-                name=name,
-                length=number(length),
-                width=number(width),
-                thickness=number(thickness),
-                asked=asked,
-                made=made[name],
             )

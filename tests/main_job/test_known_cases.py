@@ -53,7 +53,7 @@ def test_a_kerf_stands_between_two_halves_and_the_warning_names_the_size_that_wo
     plan = _plan(**_cleats(17, 48)).plan
     assert len(plan.layouts) == 1  # one a bar, so as many as of 96 in
     assert len(_plan(**_cleats(18, 48)).plan.layouts) == 2
-    (warning,) = [warning for warning in plan.warnings if warning.code == "kerf-miss"]
+    (warning,) = [warning for warning in plan.warnings if warning.code == "kerf_miss"]
     assert "47 15/16" in warning.text
     assert len(_plan(**_cleats(34, "47 15/16")).plan.layouts) == 1
 
@@ -65,7 +65,7 @@ def test_a_near_miss_is_told_only_where_so_many_are_wanted(stock: Any, part: int
     for count, grain, told in ((1, "length", False), (2, "length", True), (2, "width", False)):
         parts = [{**wanted, "quantity": count, "grain": grain}]
         plan = _plan(sheet=[_sheet(length=stock, width=60)], part=parts, saw=saw).plan
-        assert any(warning.code == "kerf-miss" for warning in plan.warnings) is told
+        assert any(warning.code == "kerf_miss" for warning in plan.warnings) is told
 
 
 def test_a_blank_of_six_inches_gives_tall_faces_of_6_5732_together() -> None:

@@ -1,0 +1,89 @@
+"""Writing a plan down: the document of the plan file from layouts, steps and what was proven."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from nesting.layout import Layout
+from nesting.plan import (
+    BuyLine,
+    MadePart,
+    Plan,
+    layout_document,
+    number,
+    setups_document,
+    step_document,
+    warning_document,
+)
+from nesting.project.model import Project
+from nesting.project.read import project_to_mapping
+from nesting.steps import Caution
+
+if TYPE_CHECKING:
+    from nesting.sequence import Work
+    from nesting.solve.cutting import Cutting
+
+
+def plan_document(
+    project: Project, cuttings: Sequence[Cutting], work: Work, cautions: Sequence[Caution], seed: int, seconds: float
+) -> Plan:
+    """Return the plan file's document of finished layouts and steps; money and proof of all thicknesses together."""
+    cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
+    bound = sum((cutting.bound for cutting in cuttings), Fraction(0))
+    kinds = dict.fromkeys(cutting.why.kind for cutting in cuttings if cutting.why.kind not in ("none", "nothing"))
+    texts = dict.fromkeys(cutting.why.sentence for cutting in cuttings if cutting.why.sentence)
+    return Plan(
+        unit=project.unit,
+        project=project.name,
+        cost=number(cost),
+        cost_bound=number(bound),
+        proven=all(cutting.proven for cutting in cuttings),
+        bound_kind=", ".join(kinds) or None,
+        bound_text="; ".join(texts) or None,
+        seed=seed,
+        seconds=seconds,
+        buy=tuple(_buy(project, work.layouts)),
+        layouts=tuple(layout_document(layout) for layout in work.layouts),
+        parts=tuple(_parts(project, work.layouts)),
+        steps=tuple(step_document(step) for step in work.sequence.steps),
+        setups=setups_document(work.sequence.setups),
+        warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
+        job=project_to_mapping(project),
+    )
+
+
+def _buy(project: Project, layouts: Sequence[Layout]) -> Iterator[BuyLine]:
+    used = Counter(layout.stock for layout in layouts)
+    for stock in project.stocks:
+        if used[stock.name]:
+            price = Fraction(stock.price)
+            yield BuyLine(
+                stock=stock.name,
+                count=used[stock.name],
+                unit_price=number(price),
+                cost=number(price * used[stock.name]),
+            )
+
+
+def _parts(project: Project, layouts: Sequence[Layout]) -> Iterator[MadePart]:
+    made = Counter(node.part for layout in layouts for node in layout.tree.walk() if node.role == "part")
+    rows: list[tuple[str, Fraction, Fraction, Fraction, int]] = [
+        (part.name, part.length, part.width, part.thickness, part.quantity) for part in project.part
+    ]
+    cleats = project.cleats
+    rows += [
+        (cleat.name, cleat.length, cleats.height(cleat.kind), cleats.thickness, cleat.quantity)
+        for cleat in project.cleat
+    ]
+    for name, length, width, thickness, asked in rows:
+        yield MadePart(
+            name=name,
+            length=number(length),
+            width=number(width),
+            thickness=number(thickness),
+            asked=asked,
+            made=made[name],
+        )
