@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 SEARCH_SHARE = 0.75
 """Of the time given; the rest is for the order of the work and for what easier cutting would cost."""
 SEQUENCE_SECONDS, SEQUENCE_SHARE = 1.0, 0.6
-EASIER_SECONDS = 2.0
+EASIER_SECONDS = 6.0
 EASY_STAGES = 3
 
 
@@ -242,14 +242,21 @@ class _Job:
         if deepest <= EASY_STAGES:
             return
         rules = replace(self.rules, max_stages=EASY_STAGES)
+        hard = [
+            (group, cutting)
+            for group, cutting in zip(self.groups, cuttings, strict=True)
+            if max((stages(layout) for layout in cutting.candidates[0]), default=0) > EASY_STAGES
+        ]
         stop = self.stop.within(EASIER_SECONDS)
-        total, bound = Fraction(0), Fraction(0)
-        for group in self.groups:
-            easy = cut_group(group, rules, self.project.unit, self.letters, stop, self.seed, patience=0.0)
+        total = sum((cutting.cost for cutting in cuttings), Fraction(0))
+        for at, (group, cutting) in enumerate(hard):
+            bare = replace(group, panels=tuple(panel for panel in group.panels if not panel.filler))
+            share = stop.within(stop.left() / (len(hard) - at))
+            easy = cut_group(bare, rules, self.project.unit, self.letters, share, self.seed, patience=0.0)
             if not easy.candidates:
                 yield f"The plan cuts in {deepest} stages; no plan of {EASY_STAGES} stages was found in the time given."
                 return
-            total, bound = total + easy.cost, bound + easy.bound
+            total += easy.cost - cutting.cost
         cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
         currency = self.project.project.currency
         if total <= cost:

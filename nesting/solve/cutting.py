@@ -23,7 +23,7 @@ from nesting.solve.pricing import limited
 from nesting.solve.problem import Bar, Bound, Item, Problem
 from nesting.solve.progress import News
 from nesting.solve.reachable import reachable
-from nesting.solve.rests import filled, largest_rest, opened
+from nesting.solve.rests import Tables, filled, largest_rest, opened
 from nesting.solve.search import PATIENCE, Solution, solve
 from nesting.solve.stop import Stop
 from nesting.solve.trees import TreeBuilder
@@ -145,8 +145,11 @@ def _ranked(
     values = [int(panel.length * panel.width * gridded.scale**2) for panel in panels]
     full = list(dict.fromkeys(plans))
     if any(wanted):
-        fill = filled if problem.max_stages is None else filled_in_stages
-        full = [fill(problem, plan, wanted, values, kernels) for plan in full]
+        tables: Tables = {}
+        if problem.max_stages is None:
+            full = [filled(problem, plan, wanted, values, kernels, tables) for plan in full]
+        else:
+            full = [filled_in_stages(problem, plan, wanted, values, kernels) for plan in full]
         fullest = max(full, key=lambda plan: filler_area(plan, values, first))
         if not limited(problem):
             full.append(with_more(problem, fullest, first, wanted, values, stop, kernels))

@@ -31,12 +31,13 @@ UNIT = 10**7
 """Prices are whole multiples of 1 / UNIT of the integer money."""
 
 REFILLS = 4
+REFILLS_PLAIN = 2
 
 MOST_POINTS = 400_000
 """A bin with more sub-rectangles than this is priced at fewer points: its table would take seconds."""
 MOST_POINTS_STAGED = 600_000
-ROUGH_POINTS = 30_000
-"""As many where only columns are wanted, and no bound."""
+ROUGH_POINTS, ROUGH_POINTS_PLAIN = 30_000, 10_000
+"""As many where only columns are wanted, and no bound; the second uncompiled."""
 MOST_POINTS_PLAIN = 60_000
 """The same while the compiled kernels are not there."""
 
@@ -192,7 +193,7 @@ def price_within(problem: Problem, place: Place, whole: Sequence[int], kernels: 
     Heuristic, for columns and plans.
     """
     pattern = thinned_to_demand(problem, price(problem, place, whole, kernels)[1])
-    for _ in range(REFILLS):
+    for _ in range(REFILLS if kernels.compiled else REFILLS_PLAIN):
         items, bars = contents(pattern)
         left = [item.demand - items[i] for i, item in enumerate(problem.items)]
         left += [bar.demand - bars[i] for i, bar in enumerate(problem.bars)]

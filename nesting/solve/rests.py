@@ -81,20 +81,34 @@ def largest_rest(pattern: Pattern, length: int, width: int) -> int:
     return max(largest_rest(*part) for part in parts)
 
 
+Tables = dict[tuple[int, tuple[int, ...]], Table | None]
+"""Knapsack tables by bin and values, shared between plans of the same problem."""
+
+
 def filled(
-    problem: Problem, plan: Plan, wanted: Sequence[int], values: Sequence[int], kernels: Kernels = PLAIN
+    problem: Problem,
+    plan: Plan,
+    wanted: Sequence[int],
+    values: Sequence[int],
+    kernels: Kernels = PLAIN,
+    known: Tables | None = None,
 ) -> Plan:
     """Fill the rests of a plan with items, at most ``wanted[i]`` of item i, worth ``values[i]`` each.
 
     Rests are filled in the order of their worth; each is cut by the exact knapsack over what is still
-    wanted, so only the limits on numbers keep the whole from being the best for these rests.
+    wanted, so only the limits on numbers keep the whole from being the best for these rests. ``known`` keeps
+    the tables for the next plan.
     """
+    known = {} if known is None else known
     left = Counter({i: n for i, n in enumerate(wanted) if n > 0})
     free = replace(problem, bars=(), max_stages=None, first_cut="any")
     sheets = [_opened_sheet(problem, sheet) for sheet in plan]
     while +left:
-        worth = [value if left[i] > 0 else 0 for i, value in enumerate(values)]
-        tables = {sheet.bin: _table(free, sheet.bin, worth, kernels) for sheet in sheets}
+        worth = tuple(value if left[i] > 0 else 0 for i, value in enumerate(values))
+        for sheet in sheets:
+            if (sheet.bin, worth) not in known:
+                known[sheet.bin, worth] = _table(free, sheet.bin, worth, kernels)
+        tables = {sheet.bin: known[sheet.bin, worth] for sheet in sheets}
         spots = [
             (_worth(tables[sheet.bin], length, width), number, length, width)
             for number, sheet in enumerate(sheets)

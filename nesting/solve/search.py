@@ -21,7 +21,7 @@ from nesting.solve.construct import first_plans
 from nesting.solve.improve import improve
 from nesting.solve.master import choose
 from nesting.solve.pattern import Plan, Sheet
-from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, generate, limited
+from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, ROUGH_POINTS_PLAIN, generate, limited
 from nesting.solve.problem import Bar, Bin, Bound, Item, Problem
 from nesting.solve.progress import News, Observer
 from nesting.solve.proofs import Prover
@@ -338,7 +338,7 @@ class _Search:
         while not self.over():
             kernels = self.kernels(patient=True)
             passes = 3 + number if self.best is not None else 1
-            most = min(ROUGH_POINTS << number, MOST_POINTS)
+            most = min((ROUGH_POINTS if kernels.compiled else ROUGH_POINTS_PLAIN) << number, MOST_POINTS)
             plan = value_corrected(
                 self.problem, self.patient(), self.seed + number, self.pool, passes=passes, kernels=kernels, most=most
             )

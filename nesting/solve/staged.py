@@ -42,17 +42,21 @@ BLANK = -3
 def best_stage(points: Ints, base: Ints, value: Ints, choice: Ints) -> None:
     """Fill the knapsacks of one stage; the plain twin of :func:`nesting.solve.kernels_knapsack.best_stage`."""
     steps: list[int] = []
+    rows, most = np.arange(base.shape[0]), np.zeros(base.shape[0], dtype=np.int64)
     for j in range(points.size):
         value[:, j], choice[:, j] = base[:, j], WHOLE
         if j:
             better = value[:, j - 1] > value[:, j]
             value[better, j], choice[better, j] = value[better, j - 1], SKIP
-        for j1 in steps:
-            total = base[:, j1] + value[:, floor_index(points, int(points[j] - points[j1]))]
+        if steps:
+            totals = base[:, steps] + value[:, floor_index(points, points[j] - points[steps])]
+            at = totals.argmax(axis=1)
+            total = totals[rows, at]
             better = total > value[:, j]
-            value[better, j], choice[better, j] = total[better], j1
-        if j and (base[:, j] > base[:, :j].max(axis=1)).any():
+            value[better, j], choice[better, j] = total[better], np.array(steps)[at[better]]
+        if j and (base[:, j] > most).any():
             steps.append(j)
+        np.maximum(most, base[:, j], out=most)
 
 
 @dataclass(slots=True)
