@@ -31,7 +31,6 @@ UNIT = 10**7
 """Prices are whole multiples of 1 / UNIT of the integer money."""
 
 REFILLS = 4
-REFILLS_PLAIN = 2
 
 MOST_POINTS = 400_000
 """A bin with more sub-rectangles than this is priced at fewer points: its table would take seconds."""
@@ -193,7 +192,7 @@ def price_within(problem: Problem, place: Place, whole: Sequence[int], kernels: 
     Heuristic, for columns and plans.
     """
     pattern = thinned_to_demand(problem, price(problem, place, whole, kernels)[1])
-    for _ in range(REFILLS if kernels.compiled else REFILLS_PLAIN):
+    for _ in range(REFILLS):
         items, bars = contents(pattern)
         left = [item.demand - items[i] for i, item in enumerate(problem.items)]
         left += [bar.demand - bars[i] for i, bar in enumerate(problem.bars)]
