@@ -57,12 +57,33 @@ class Cleat:
 
 
 @dataclass(frozen=True, slots=True)
+class SplicedRun:
+    """A stretch of wall to be filled by one of several splices, whichever the cutting likes best.
+
+    Each of ``alternatives`` lists the lengths of its pieces from the low end, those of fewest joints first; the first
+    of all is what would be hung if nobody asked the cutting. The k-th piece of the alternative chosen is called
+    ``piece_names[k]``, so there are as many names as the longest alternative has pieces. ``row`` (1 at the top) and
+    ``x`` (of the low end) say where the run lies: runs of neighbouring rows get their joints apart where that is free.
+    """
+
+    name: str
+    kind: Literal["wall", "holder"]
+    height: Fraction
+    alternatives: tuple[tuple[Fraction, ...], ...]
+    stocks: frozenset[int]
+    piece_names: tuple[str, ...]
+    row: int = 0
+    x: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """Everything of one thickness: it shares stocks with nothing outside and is solved by itself."""
 
     stocks: tuple[Stock, ...]
     panels: tuple[Panel, ...]
     cleats: tuple[Cleat, ...]
+    runs: tuple[SplicedRun, ...] = ()
 
 
 def groups(project: Project) -> tuple[Group, ...]:
