@@ -103,10 +103,12 @@ def test_cautions_stand_where_the_cut_stands(bench):
         WarningDocument(code="a", text="Use a push block.", where=str(step.n)),
         WarningDocument(code="b", text="Support the far end.", where=step.piece),
         WarningDocument(code="c", text="Elsewhere.", where="999"),
+        WarningDocument(code="d", text="Eyes on it.", where=f"steps 900, {step.n}-{step.n + 1}"),
     )
     words = [text.text for text in read(draw_setting(plan.model_copy(update={"warnings": warnings}), step.setup))[1]]
     assert "Use a push block." in words
     assert "Support the far end." in words
+    assert "Eyes on it." in words
     assert "Elsewhere." not in words
 
 
