@@ -8,8 +8,8 @@ from fractions import Fraction
 from types import TracebackType
 from typing import TYPE_CHECKING, Protocol
 
-from cli.money import gap, money
 from cli.terminal import lively, plain, tell
+from nesting.money import gap, money
 
 if TYPE_CHECKING:
     from rich.progress import Progress as Bar

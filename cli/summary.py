@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from cli.cautions import CAUTIONS
-from cli.money import gap, money
 from cli.terminal import counted, heading, name, plain, table
 from nesting.draw.faces import seen
 from nesting.draw.subject import rule_of, subject_of
 from nesting.draw.words import share_used
+from nesting.money import money
 from nesting.paper.tables import currency_of
+from nesting.paper.words import count_of_settings, proof
+from nesting.trade.cautions import CAUTIONS
 
 if TYPE_CHECKING:
     from nesting.paper.folder import Written
@@ -30,12 +31,12 @@ def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, st
     yield from _layouts(plan)
     yield ""
     yield heading("Settings")
-    yield f"  {_settings(plan)}"
+    yield f"  {count_of_settings(plan)}"
     yield ""
     yield heading("What was proven")
     if stopped and not plan.proven:
         yield "  The search was stopped early: this is the best plan so far, and it is unproven."
-    yield f"  {_proof(plan, currency)}"
+    yield f"  {plain(proof(plan))}"
     for sentence in sentences:
         yield f"  {plain(sentence)}"
     if plan.warnings:
@@ -88,24 +89,6 @@ def _use(plan: Plan, layout: LayoutDocument) -> tuple[str, str]:
     sheet = seen(layout.tree, layout.thickness, subject_of(plan, layout.id).rising)
     parts = sum(face.role == "part" for face in sheet.faces)
     return counted(parts, "part"), f"{100 * share_used(layout, sheet):.0f} % used"
-
-
-def _settings(plan: Plan) -> str:
-    setups = plan.setups
-    least = "the fewest there can be" if setups.proven else f"at least {setups.bound} whatever the order"
-    return (
-        f"{counted(len(plan.steps), 'step')} with {counted(setups.total, 'setting')} ({least}): fence {setups.fence}, "
-        f"stop {setups.stop}, guide {setups.guide}; {counted(setups.tilt, 'change')} of tilt."
-    )
-
-
-def _proof(plan: Plan, currency: str) -> str:
-    if plan.proven:
-        return f"Cheapest: no choice of stocks below {money(plan.cost, currency)} can do this job."
-    return (
-        f"Not proven cheapest: no plan costs less than {money(plan.cost_bound, currency)}, this one is at most "
-        f"{money(plan.cost - plan.cost_bound, currency)} ({gap(plan.cost, plan.cost_bound)}) above the least."
-    )
 
 
 def _files(files: Sequence[str]) -> str:

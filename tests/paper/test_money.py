@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from cli.money import gap, money
+from nesting.money import gap, money
 
 
 @pytest.mark.parametrize(
