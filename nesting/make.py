@@ -74,6 +74,8 @@ def plan_project(
     from nesting.check import check_plan
     from nesting.solve.stop import Stop
 
+    if project.wall is not None or project.holder:
+        raise CannotBeDone(["a wall and its holders cannot be planned by this version yet"])
     stop = Stop.after(seconds, cancel)
     parted = groups(project)
     job = _Job(project, parted, stop, seed)

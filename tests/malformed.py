@@ -29,6 +29,10 @@ BASE: dict[str, Any] = {
 }
 """A job without a fault."""
 
+WALL: dict[str, Any] = {"width": "96", "height": "60"}
+HOLDER: dict[str, Any] = {"name": "pump shelf", "style": "shelf", "width": "20", "height": "10", "depth": "8"}
+"""A wall and a holder without a fault."""
+
 GONE = object()
 """Put in place of a value: the key is left out."""
 
@@ -233,12 +237,15 @@ SHAPES = [
     _bad("sheet a yes", "sheet", "is true, not a list", sheet=True),
     _bad("part a text", "part[2]", "is 'tray', not a table", part__1="tray"),
     _bad("cleat a list", "cleat[1]", "is a list, not a table", cleat__0=[]),
-    _bad("a wall", "wall", "cannot be planned by this version yet", wall={"width": 144, "height": 84}),
-    _bad("a holder", "holder", "cannot be planned by this version yet", holder=[{"name": "pump shelf"}]),
+    _bad("wall a number", "wall", "is 7, not a table", wall=7),
+    _bad("holder one table", "holder", "[[holder]] in TOML", holder={"name": "pump shelf"}),
     Row(
         "only a wall and a holder",
-        changed(part=GONE, cleat=GONE, wall={}, holder=[]),
-        (("wall", "cannot be planned"), ("holder", "cannot be planned")),
+        changed(part=GONE, cleat=GONE, wall={}, holder=[{}]),
+        tuple(
+            (path, "is missing")
+            for path in ("wall.width", "wall.height", *(f"holder[1].{key}" for key in HOLDER if key != "depth"))
+        ),
     ),
     _bad("too many entries", "part", "at most 2,000", part=[{}] * 2_001),
     Row(
@@ -253,9 +260,10 @@ SHAPES = [
             wall={},
         ),
         (
-            ("wall", "cannot be planned"),
             ("saw.kerf", "is negative"),
             ("cleats.bevel", "at most 60"),
+            ("wall.width", "is missing"),
+            ("wall.height", "is missing"),
             ("part[2].lenght", "did you mean length?"),
             ("part[2].quantity", "from 1"),
             ("sheet[2].name", "the same"),
@@ -263,6 +271,87 @@ SHAPES = [
         ),
     ),
 ]
+
+OUTLET = {"name": "outlet", "x": 40, "y": 12, "width": 5, "height": 7}
+WALLS = [
+    *(
+        _bad(f"wall: {name}", f"wall.{path}", words, wall=WALL | keys)
+        for name, path, words, keys in [
+            ("width zero", "width", "greater than 0", {"width": 0}),
+            ("floor gap negative", "floor_gap", "is negative", {"floor_gap": -1}),
+            ("gap zero", "gap", "greater than 0", {"gap": 0}),
+            ("overhang in words", "overhang", "not a length", {"overhang": "four"}),
+            ("start in the middle", "start", '"top" or "bottom"', {"start": "middle"}),
+            ("key misspelt", "sheating", "did you mean sheathing?", {"sheating": []}),
+            ("key of a holder", "load", "it belongs in [[holder]]", {"load": 3}),
+            ("gap and rows", "gap", "and so are rows", {"gap": 3, "rows": [6]}),
+            ("rows a length", "rows", "3 is not a list", {"rows": 3}),
+            ("rows empty", "rows", "is empty", {"rows": []}),
+            ("a row in words", "rows[2]", "not a length", {"rows": [6, "high"]}),
+            ("rows that overlap", "rows[3]", "overlaps rows[1]", {"rows": [6, 20, "8 1/2"]}),
+            ("row above the wall", "rows[1]", "at most 57 in", {"rows": ["57 1/8"]}),
+            ("rows without end", "rows", "at most 200 entries", {"rows": [0] * 300}),
+            ("lower than a cleat", "height", "lower than a cleat", {"height": 2}),
+            ("rows by the thousand", "height", "6,500 rows", {"height": 39_000}),
+            ("sheathing a text", "sheathing", "'drywall' is not a list", {"sheathing": "drywall"}),
+            ("sheathing a list of texts", "sheathing[1]", "a table of name, thickness", {"sheathing": ["drywall"]}),
+            ("sheathing without thickness", "sheathing[1].thickness", "is missing", {"sheathing": [{"name": "a"}]}),
+            ("studs a list", "studs", "is a list, not a table", {"studs": ["8", "24"]}),
+            ("stud key misspelt", "studs.spaceing", "did you mean spacing?", {"studs": {"spaceing": 16}}),
+            ("stud spacing zero", "studs.spacing", "greater than 0", {"studs": {"spacing": 0}}),
+            ("stud spacing dense", "studs.spacing", "less than a stud is wide", {"studs": {"spacing": 1}}),
+            ("studs by both", "studs.first", "and so are positions", {"studs": {"first": 8, "positions": [8]}}),
+            ("studs nowhere", "studs.positions", "is empty", {"studs": {"positions": []}}),
+            ("stud outside", "studs.positions[2]", "lies outside", {"studs": {"positions": [8, 97]}}),
+            ("studs too close", "studs.positions[2]", "overlaps positions[1]", {"studs": {"positions": [8, 9]}}),
+            ("first stud outside", "studs.first", "lies outside", {"studs": {"first": 97}}),
+            ("studs by the thousand", "width", "6,250 studs", {"width": 25_000, "studs": {"spacing": 4}}),
+            ("studs of balsa", "studs.species", '"hem-fir"', {"studs": {"species": "balsa"}}),
+            ("screw of no gauge", "screws.gauge", "6, 7, 8", {"screws": {"gauge": 11}}),
+            ("screws by the dozen", "screws.per_stud", "from 1 to 2", {"screws": {"per_stud": 12}}),
+            ("screws yes", "screws.per_stud", "true is not a whole number", {"screws": {"per_stud": True}}),
+            ("nails", "screws.kind", '"wood screw"', {"screws": {"kind": "nail"}}),
+            ("keep-out without a size", "keepout[1].height", "is missing", {"keepout": [
+                {key: value for key, value in OUTLET.items() if key != "height"}]}),
+            ("keep-outs of one name", "keepout[2].name", "same as that of keepout[1]", {"keepout": [OUTLET] * 2}),
+            ("keep-out right of the wall", "keepout[1].x", "lies outside", {"keepout": [OUTLET | {"x": 96}]}),
+            ("keep-out above the wall", "keepout[1].y", "lies outside", {"keepout": [OUTLET | {"y": 60}]}),
+            ("keep-out clearance", "keepout[1].clearance", "negative", {"keepout": [OUTLET | {"clearance": -1}]}),
+        ]
+    ),
+    *(
+        _bad(f"holder: {name}", f"holder[1].{path}", words, wall=WALL, holder=[HOLDER | keys])
+        for name, path, words, keys in [
+            ("style of a drawer", "style", '"back", "shelf"', {"style": "drawer"}),
+            ("width zero", "width", "greater than 0", {"width": 0}),
+            ("load negative", "load", "a weight of 0 or more", {"load": -1}),
+            ("load a text", "load", "a weight of 0 or more", {"load": "30 lb"}),
+            ("zone under the roof", "zone", '"low", "reach" or "high"', {"zone": "roof"}),
+            ("thickness without stock", "thickness", "no stock is 5/8", {"thickness": "5/8"}),
+            ("lower than its cleat", "height", "holder_height", {"height": 2}),
+            ("no deeper than its back", "depth", "back is thick", {"depth": "23/32"}),
+            ("box of no room", "depth", "back and front", {"style": "box", "depth": "1 7/16"}),
+            ("box narrower than its ends", "width", "two sides", {"style": "box", "width": "1 7/16"}),
+            ("cells in a shelf", "cells", "only a bin has it", {"cells": 3}),
+            ("cells without end", "cells", "from 1 to 100", {"style": "bin", "cells": 101}),
+            ("gussets a number", "gussets", "true or false", {"gussets": 1}),
+            ("gussets under a box", "gussets", "only a shelf or a rack has it", {"style": "box", "gussets": False}),
+            ("depth of a board", "depth", "style back", {"style": "back"}),
+            ("rack without holes", "holes", "are missing", {"style": "rack"}),
+            ("hole key misspelt", "holes.diamter", "did you mean diameter?", {
+                "style": "rack", "holes": {"diamter": 1, "diameter": 1, "count": 4}}),
+            ("slots without count", "slots.count", "is missing", {"style": "rack", "slots": {"width": 1}}),
+            ("holes and slots", "holes", "so are slots", {
+                "style": "rack", "holes": {"diameter": 1, "count": 4}, "slots": {"width": 1, "count": 4}}),
+        ]
+    ),
+    _bad("holders of one name", "holder[2].name", "same as that of holder[1]", holder=[HOLDER, HOLDER]),
+    _bad("part of a holder's name", "part[1].name", "a holder's parts bear",
+         part__0__name="pump shelf: back", holder=[HOLDER]),
+    _bad("cleat of a row's name", "cleat[1].name", "piece of the wall", cleat__0__name="row 2 a", wall=WALL),
+    Row("cleats of no stock for a wall", changed(cleat=GONE, cleats__thickness="1", wall=WALL),
+        (("cleats.thickness", "no stock is 1 in thick"),)),
+]  # fmt: skip
 
 TEXTS = [
     _text("toml broken", 'project = "x\n', "line 1, column 13: not TOML"),
@@ -284,7 +373,7 @@ TEXTS = [
     _text("json null", "null", "not null", "json"),
 ]
 
-MALFORMED: list[Row] = [*LENGTHS, *VALUES, *NAMES, *KEYS, *SHAPES, *TEXTS]
+MALFORMED: list[Row] = [*LENGTHS, *VALUES, *NAMES, *KEYS, *SHAPES, *WALLS, *TEXTS]
 """Every row that must be refused."""
 
 LEGAL: list[Row] = [
@@ -307,6 +396,31 @@ LEGAL: list[Row] = [
     Row("feet and inches", changed(part__0__length="2' 1 1/2\"", part__0__width="8 ¾ in")),
     Row("a part longer than any stock", changed(part__0__length="200")),
     Row("cleats left out", changed(cleats=GONE)),
+    Row("a wall and nothing else to make", changed(part=GONE, cleat=GONE, wall=WALL)),
+    Row("a holder and no wall", changed(part=GONE, cleat=GONE, holder=[HOLDER])),
+    Row(
+        "a wall with every key",
+        changed(
+            wall=WALL
+            | {
+                "floor_gap": 6,
+                "rows": ["3 1/2", 12],
+                "start": "bottom",
+                "overhang": 2,
+                "embedment": "1 1/2",
+                "sheathing": [{"name": "drywall", "thickness": "1/2"}, {"name": "drywall", "thickness": "5/8"}],
+                "studs": {"positions": [40, "8", "25 1/4"], "stud_width": "1 1/2", "species": "hem-fir"},
+                "keepout": [OUTLET | {"clearance": 2}],
+                "screws": {"gauge": 10, "length": 3, "per_stud": 2, "kind": "deck screw"},
+            },
+            holder=[
+                HOLDER | {"load": 30.5, "thickness": "1/2", "quantity": 2, "zone": "low", "gussets": False},
+                HOLDER | {"name": "awls", "style": "rack", "holes": {"diameter": "3/8", "count": 9, "rows": 3}},
+                HOLDER | {"name": "saws", "style": "rack", "slots": {"width": "1/4", "length": 3, "count": 9}},
+                HOLDER | {"name": "bolts", "style": "bin", "cells": 4, "screws": {"gauge": 8, "length": "1 1/4"}},
+            ],
+        ),
+    ),
     Row("empty lists", changed(board=[], offcut=[])),
 ]
 """Rows that look odd and are legal."""

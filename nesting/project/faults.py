@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
-from typing import Any, Final, TypeAlias
+from typing import Any, Final, TypeAlias, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -72,18 +72,38 @@ def unknown_key(place: Place, known: Iterable[str], elsewhere: Mapping[str, str]
     return fault(place, message, ", ".join(known))
 
 
-def faults_of(error: ValidationError, model: type[BaseModel], top: Place) -> list[Fault]:
-    """Return what a model refused, in plain words, each at its place below ``top``."""
+def faults_of(error: ValidationError, model: type[BaseModel], top: Place, elsewhere: Mapping[str, str]) -> list[Fault]:
+    """Return what a model refused, in plain words, each at its place below ``top``; ``elsewhere`` as above."""
     found = []
     for detail in error.errors(include_url=False):
         if detail["type"] == "default_factory_not_called":  # follows from a key that is refused itself
             continue
         place = top + tuple(detail["loc"])
         if detail["type"] == "missing":
-            found.append(fault(place, "is missing", _wanted(model, str(place[-1]))))
+            found.append(fault(place, "is missing", _wanted(_inner(model, detail["loc"][:-1]), str(place[-1]))))
+        elif detail["type"] == "extra_forbidden":
+            found.append(unknown_key(place, _inner(model, detail["loc"][:-1]).model_fields, elsewhere))
+        elif detail["type"] == "model_type":
+            keys = ", ".join(_inner(model, detail["loc"]).model_fields)
+            found.append(fault(place, f"is {said(detail['input'])}, not a table", f"a table of {keys}"))
         else:
             found.append(fault(place, *_words(detail["type"], detail["input"], detail.get("ctx", {}))))
     return found
+
+
+def _inner(model: type[BaseModel], inward: Iterable[str | int]) -> type[BaseModel]:
+    """Return the model of the table that a way of keys and positions leads to."""
+    for key in inward:
+        if isinstance(key, str):
+            model = _model_in(model.model_fields[key].annotation)
+    return model
+
+
+def _model_in(annotation: Any) -> type[BaseModel]:
+    """Return the model that an annotation such as ``tuple[Keepout, ...]`` or ``Holes | None`` holds."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next(_model_in(inner) for inner in get_args(annotation) if inner not in (type(None), ...))
 
 
 def _wanted(model: type[BaseModel], key: str) -> str:

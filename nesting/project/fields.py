@@ -10,9 +10,9 @@ import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, TypeVar
 
-from pydantic import PlainSerializer, PlainValidator, SerializationInfo, ValidationInfo, WithJsonSchema
+from pydantic import BeforeValidator, PlainSerializer, PlainValidator, SerializationInfo, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from nesting.lengths import NotALength, Unit, exact_text, read_decimal, read_length, said
@@ -20,6 +20,9 @@ from nesting.lengths import NotALength, Unit, exact_text, read_decimal, read_len
 LONGEST_NAME: Final = 120
 MOST_PIECES: Final = 10_000
 LARGEST_PRICE: Final = 1_000_000_000
+HEAVIEST: Final = 100_000
+LONGEST_LIST: Final = 200
+MOST_CELLS: Final = 100
 LARGEST_BEVEL: Final = 60
 REFUSED: Final = "refused"
 # marks, embeddings, overrides and isolates of writing direction: they make a name read as another one
@@ -112,6 +115,14 @@ def _read_quantity(value: object) -> int:
     return _read_whole(value, 1, MOST_PIECES)
 
 
+def _read_cells(value: object) -> int:
+    return _read_whole(value, 1, MOST_CELLS)
+
+
+def _read_one_or_two(value: object) -> int:
+    return _read_whole(value, 1, 2)
+
+
 def _read_available(value: object) -> int:
     return _read_whole(value, 0, MOST_PIECES)
 
@@ -139,12 +150,24 @@ def _read_price(value: object) -> Fraction:
     return _read_number(value, "a price of 0 or more, with up to 4 decimals, without a currency sign", LARGEST_PRICE, 4)
 
 
+def _read_weight(value: object) -> Fraction:
+    return _read_number(value, "a weight of 0 or more (lb or kg), a number with up to 4 decimals", HEAVIEST, 4)
+
+
 def _read_bevel(value: object) -> Fraction:
     accepted = f"degrees from square, more than 0 and at most {LARGEST_BEVEL}"
     degrees = _read_number(value, accepted, 360, 6)
     if not 0 < degrees <= LARGEST_BEVEL:
         raise refusal(f"{said(value)} is not a bevel that a saw can rip", accepted)
     return degrees
+
+
+def _listed(value: object) -> tuple[object, ...]:
+    if not isinstance(value, list | tuple):
+        raise refusal(f"{said(value)} is not a list", "a list in square brackets")
+    if len(value) > LONGEST_LIST:
+        raise refusal(f"has {len(value):,} entries", f"a list of at most {LONGEST_LIST} entries")
+    return tuple(value)
 
 
 def as_number(value: Fraction) -> int | float:
@@ -172,6 +195,7 @@ _POSITIVE_SCHEMA: Final = {
 }
 _NAME_SCHEMA: Final = {"type": "string", "minLength": 1, "maxLength": LONGEST_NAME}
 _PRICE_SCHEMA: Final = {"type": "number", "minimum": 0, "maximum": LARGEST_PRICE}
+_WEIGHT_SCHEMA: Final = {"type": "number", "minimum": 0, "maximum": HEAVIEST}
 _BEVEL_SCHEMA: Final = {"type": "number", "exclusiveMinimum": 0, "maximum": LARGEST_BEVEL}
 
 
@@ -191,10 +215,25 @@ OwnTrim = Annotated[
     Fraction | None, PlainValidator(_read_from_zero), PlainSerializer(_as_text), WithJsonSchema(_LENGTH_SCHEMA)
 ]
 """A stock's own edge trim; None where the saw's holds."""
+OwnLength = Annotated[
+    Fraction | None, PlainValidator(_read_positive), PlainSerializer(_as_text), WithJsonSchema(_POSITIVE_SCHEMA)
+]
+"""A length greater than 0; None where it follows from other keys."""
+OwnLengthOrZero = OwnTrim
+"""A length of 0 or more; None where it follows from other keys."""
+T = TypeVar("T")
+ListOf = Annotated[tuple[T, ...], BeforeValidator(_listed)]
+"""A list of tables inside a table."""
+Lengths = Annotated[tuple[LengthOrZero, ...] | None, BeforeValidator(_listed)]
+"""A list of lengths of 0 or more; None where they follow from other keys."""
 Name = Annotated[str, PlainValidator(read_name), WithJsonSchema(_NAME_SCHEMA)]
 Currency = Annotated[str, PlainValidator(_read_currency), WithJsonSchema(_NAME_SCHEMA | {"maxLength": 8})]
 Price = Annotated[Fraction, PlainValidator(_read_price), PlainSerializer(as_number), WithJsonSchema(_PRICE_SCHEMA)]
+Weight = Annotated[Fraction, PlainValidator(_read_weight), PlainSerializer(as_number), WithJsonSchema(_WEIGHT_SCHEMA)]
+"""Of contents, lb in an inch and kg in a millimetre document."""
 Bevel = Annotated[Fraction, PlainValidator(_read_bevel), PlainSerializer(as_number), WithJsonSchema(_BEVEL_SCHEMA)]
 Quantity = Annotated[int, PlainValidator(_read_quantity), _whole_schema(1, MOST_PIECES)]
+Cells = Annotated[int | None, PlainValidator(_read_cells), _whole_schema(1, MOST_CELLS)]
+OneOrTwo = Annotated[int, PlainValidator(_read_one_or_two), _whole_schema(1, 2)]
 Available = Annotated[int | None, PlainValidator(_read_available), _whole_schema(0, MOST_PIECES)]
 Stages = Annotated[int | None, PlainValidator(_read_stages), _whole_schema(1, 100)]

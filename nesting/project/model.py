@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any, ClassVar, Final, Literal, TypeAlias
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from nesting.lengths import Unit
 from nesting.project.fields import (
@@ -26,8 +26,10 @@ from nesting.project.fields import (
     Price,
     Quantity,
     Stages,
-    Usual,
 )
+from nesting.project.holder_keys import Holder
+from nesting.project.table import Table, usual
+from nesting.project.wall_keys import Wall
 
 StockKind = Literal["sheet", "board", "offcut"]
 CleatKind = Literal["wall", "holder"]
@@ -39,24 +41,12 @@ MEASURED_WITHIN: Final[Mapping[Unit, Fraction]] = {"in": Fraction(1, 64), "mm": 
 """How far an asked thickness may be from a stock's measured one, in the document's unit."""
 
 
-def _usual(inch: str, mm: str, description: str) -> Any:
-    return Field(
-        default=Usual(inch, mm),
-        validate_default=True,
-        description=f"{description} Default: {inch} in, or {mm} mm in a millimetre document.",
-    )
-
-
 def _as_measured(given: dict[str, Any]) -> Fraction:
     thickness: Fraction = given["thickness"]
     return thickness
 
 
-class _Table(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
-
-
-class Head(_Table):
+class Head(Table):
     """What holds for the whole document."""
 
     name: Name = Field(description="Name of the job. Required.")
@@ -64,11 +54,11 @@ class Head(_Table):
         default="in",
         description='"in" (weights in lb) or "mm" (weights in kg): the unit of bare numbers. Default: "in".',
     )
-    fence_step: Length = _usual("1/32", "0.5", "Finest mark a fence or stop can be set to.")
+    fence_step: Length = usual("1/32", "0.5", "Finest mark a fence or stop can be set to.")
     currency: Currency = Field(default="USD", description='Name of the currency of all prices. Default: "USD".')
 
 
-class Saw(_Table):
+class Saw(Table):
     """The saw, its accessories and what may be done with them."""
 
     kerf: LengthOrZero = Field(description="Width the blade removes in a square cut; 0 is legal. Required.")
@@ -84,10 +74,10 @@ class Saw(_Table):
     fence_side: Side = Field(
         default="right", description='Side of the blade on which the fence is used. Default: "right".'
     )
-    rip_capacity: Length = _usual("30", "760", "Widest fence setting.")
-    crosscut_capacity: Length = _usual("24", "610", "Longest cut the sled or mitre gauge carries across a piece.")
-    narrowest_rip: LengthOrZero = _usual("1 1/2", "38", "Nothing narrower is ripped against the fence.")
-    shortest_against_fence: LengthOrZero = _usual("12", "305", "Nothing shorter is run along the fence.")
+    rip_capacity: Length = usual("30", "760", "Widest fence setting.")
+    crosscut_capacity: Length = usual("24", "610", "Longest cut the sled or mitre gauge carries across a piece.")
+    narrowest_rip: LengthOrZero = usual("1 1/2", "38", "Nothing narrower is ripped against the fence.")
+    shortest_against_fence: LengthOrZero = usual("12", "305", "Nothing shorter is run along the fence.")
     breakdown_saw: bool = Field(
         default=True, description="Whether a guided circular saw is at hand for full sheets. Default: true."
     )
@@ -97,12 +87,12 @@ class Saw(_Table):
     fence_crosscuts: bool = Field(
         default=True, description="Whether wide pieces may be crosscut against the fence. Default: true."
     )
-    edge_trim: LengthOrZero = _usual(
+    edge_trim: LengthOrZero = usual(
         "1/8", "3", "Lost at each factory edge of sheets and boards, its kerf included; 0: factory edges are used."
     )
 
 
-class _Stock(_Table):
+class _Stock(Table):
     kind: ClassVar[StockKind]
 
     name: Name = Field(description="Name, used once among all sheets, boards and offcuts. Required.")
@@ -158,7 +148,7 @@ class Offcut(_Stock):
 AnyStock: TypeAlias = Sheet | Board | Offcut
 
 
-class Part(_Table):
+class Part(Table):
     """A rectangular part asked for directly."""
 
     name: Name = Field(description="Name, used once among all parts and cleats. Required.")
@@ -178,12 +168,12 @@ class Part(_Table):
     )
 
 
-class Cleats(_Table):
+class Cleats(Table):
     """One geometry for all cleats of the wall."""
 
-    wall_height: Length = _usual("3", "75", "Height of a wall cleat on its tall face.")
-    holder_height: Length = _usual("3", "75", "Height of a holder cleat on its tall face.")
-    thickness: Length = _usual(
+    wall_height: Length = usual("3", "75", "Height of a wall cleat on its tall face.")
+    holder_height: Length = usual("3", "75", "Height of a holder cleat on its tall face.")
+    thickness: Length = usual(
         "23/32", "18", "A stock's nominal thickness, or its measured one within 1/64 in (0.4 mm)."
     )
     bevel: Bevel = Field(
@@ -199,7 +189,7 @@ def _usual_cleats(given: dict[str, Any]) -> Cleats:
     return Cleats.model_validate({}, context={"unit": given["project"].unit})
 
 
-class CleatAsked(_Table):
+class CleatAsked(Table):
     """A cleat asked for directly."""
 
     name: Name = Field(description="Name, used once among all parts and cleats. Required.")
@@ -208,7 +198,7 @@ class CleatAsked(_Table):
     quantity: Quantity = Field(default=1, description="How many are wanted. Default: 1.")
 
 
-class Project(_Table):
+class Project(Table):
     """A cutting job: stocks, a saw and what to make of them, as the project file says it."""
 
     project: Head
@@ -221,6 +211,8 @@ class Project(_Table):
         default_factory=_usual_cleats, description="Geometry of all cleats. Default: every key at its own default."
     )
     cleat: tuple[CleatAsked, ...] = Field(default=(), description="Cleats.")
+    wall: Wall | None = Field(default=None, description="A wall to be fitted out. Default: none.")
+    holder: tuple[Holder, ...] = Field(default=(), description="Tool holders to be built and hung.")
 
     @property
     def name(self) -> str:

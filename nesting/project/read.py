@@ -11,18 +11,20 @@ from pydantic import BaseModel, ValidationError
 from nesting.errors import BadInput, Fault
 from nesting.lengths import Unit, said
 from nesting.project.faults import Place, fault, faults_of, unknown_key
+from nesting.project.holder_keys import Holder
 from nesting.project.model import Board, CleatAsked, Cleats, Head, Offcut, Part, Project, Saw, Sheet
 from nesting.project.rules import Draft, broken_rules
 from nesting.project.text import Format, parsed, text_of
+from nesting.project.wall_keys import Wall
 
 MOST_ENTRIES: Final = 2_000
-"""Stocks, parts and cleats in one project, all kinds together."""
+"""Stocks, parts, cleats and holders in one project, all kinds together."""
 
-_TABLES: Final[Mapping[str, type[BaseModel]]] = {"project": Head, "saw": Saw, "cleats": Cleats}
+_TABLES: Final[Mapping[str, type[BaseModel]]] = {"project": Head, "saw": Saw, "cleats": Cleats, "wall": Wall}
 _STOCKS: Final[Mapping[str, type[BaseModel]]] = {"sheet": Sheet, "board": Board, "offcut": Offcut}
 _MADE: Final[Mapping[str, type[BaseModel]]] = {"part": Part, "cleat": CleatAsked}
-_LISTS: Final = {**_STOCKS, **_MADE}
-_LATER: Final = {"wall": "a wall to be fitted out", "holder": "tool holders"}
+_HUNG: Final[Mapping[str, type[BaseModel]]] = {"holder": Holder}
+_LISTS: Final = {**_STOCKS, **_MADE, **_HUNG}
 _KNOWN: Final = tuple(Project.model_fields)
 _TABLE_OF: Final = {
     key: f"[[{name}]]" if name in _LISTS else f"[{name}]"
@@ -63,16 +65,12 @@ def project_from_mapping(data: Mapping[str, object]) -> Project:
     """
     if not isinstance(data, Mapping):
         raise BadInput([Fault("", "", f"a project is a table of tables, not {said(data)}")])
-    faults = [_unknown_at_top(key) for key in data if key not in _KNOWN and key not in _LATER]
-    faults += [
-        fault((key,), f"{what} cannot be planned by this version yet", "parts and cleats asked for directly")
-        for key, what in _LATER.items()
-        if key in data
-    ]
+    faults = [_unknown_at_top(key) for key in data if key not in _KNOWN]
     unit = _unit(data)
     head = _table(Head, data.get("project", {}), ("project",), unit, faults)
     saw = _table(Saw, data.get("saw", {}), ("saw",), unit, faults)
     cleats = _table(Cleats, data.get("cleats", {}), ("cleats",), unit, faults)
+    wall = _table(Wall, data["wall"], ("wall",), unit, faults) if "wall" in data else None
     faults += _wanting(data)
     entries = {name: _list(name, data, faults) for name in _LISTS}
     if sum(map(len, entries.values())) > MOST_ENTRIES:
@@ -93,14 +91,18 @@ def project_from_mapping(data: Mapping[str, object]) -> Project:
         parts={place: table for place, table in found.items() if isinstance(table, Part)},
         cleats=cleats,
         cleat={place: table for place, table in found.items() if isinstance(table, CleatAsked)},
+        wall=wall,
+        fitted="wall" in data,
+        holders={place: table for place, table in found.items() if isinstance(table, Holder)},
         stock_names=_names(entries, _STOCKS),
         made_names=_names(entries, _MADE),
+        holder_names=_names(entries, _HUNG),
     )
     faults += broken_rules(draft)
     if faults:
         raise BadInput(faults)
     lists = {name: tuple(table for place, table in found.items() if place[0] == name) for name in _LISTS}
-    return Project.model_validate({"project": head, "saw": saw, "cleats": cleats, **lists})
+    return Project.model_validate({"project": head, "saw": saw, "cleats": cleats, "wall": wall, **lists})
 
 
 def project_to_mapping(project: Project) -> dict[str, Any]:
@@ -117,7 +119,7 @@ def _unit(data: Mapping[str, object]) -> Unit:
 
 
 def _unknown_at_top(key: object) -> Fault:
-    return unknown_key((str(key),), (*_KNOWN, *_LATER), _TABLE_OF)
+    return unknown_key((str(key),), _KNOWN, _TABLE_OF)
 
 
 def _wanting(data: Mapping[str, object]) -> list[Fault]:
@@ -127,8 +129,10 @@ def _wanting(data: Mapping[str, object]) -> list[Fault]:
         faults.append(
             fault(("sheet",), "there is no stock to cut from", "at least one [[sheet]], [[board]] or [[offcut]]")
         )
-    if not any(data.get(name) for name in _MADE) and not any(name in data for name in _LATER):
-        faults.append(fault(("part",), "there is nothing to make", "at least one [[part]] or [[cleat]]"))
+    if not any(data.get(name) for name in (*_MADE, *_HUNG)) and "wall" not in data:
+        faults.append(
+            fault(("part",), "there is nothing to make", "at least one [[part]], [[cleat]] or [[holder]], or a [wall]")
+        )
     return faults
 
 
@@ -158,7 +162,7 @@ def _table(model: type[M], given: object, place: Place, unit: Unit, faults: list
             {k: v for k, v in given.items() if k in model.model_fields}, context={"unit": unit}
         )
     except ValidationError as error:
-        faults += faults_of(error, model, place)
+        faults += faults_of(error, model, place, _TABLE_OF)
         return None
     return table if len(faults) == before else None
 

@@ -14,7 +14,10 @@ from typing import TypeVar
 from nesting.errors import Fault
 from nesting.lengths import Unit, exact_text
 from nesting.project.faults import Place, fault
+from nesting.project.holder_keys import Holder
 from nesting.project.model import AnyStock, CleatAsked, CleatKind, Cleats, Part, Saw, suits, trim_of
+from nesting.project.wall_keys import Wall
+from nesting.project.wall_rules import broken_holder_rules, broken_wall_rules, names_of_derived
 from nesting.trade.bevel import Bevel
 
 T = TypeVar("T")
@@ -23,7 +26,10 @@ Placed = Mapping[Place, T]
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """What could be read of a project, each table with its place; ``whole_stocks``: no stock was refused."""
+    """What could be read of a project, each table with its place.
+
+    ``whole_stocks``: no stock was refused; ``fitted``: a wall was given, whether or not it could be read.
+    """
 
     unit: Unit
     saw: Saw | None
@@ -32,17 +38,28 @@ class Draft:
     parts: Placed[Part]
     cleats: Cleats | None
     cleat: Placed[CleatAsked]
+    wall: Wall | None
+    fitted: bool
+    holders: Placed[Holder]
     stock_names: Placed[str]
     made_names: Placed[str]
+    holder_names: Placed[str]
 
 
 def broken_rules(draft: Draft) -> Iterator[Fault]:
     """Yield the faults of a project as a whole, in the order of the file's keys."""
     yield from _names_twice(draft.stock_names, "sheets, boards and offcuts")
     yield from _names_twice(draft.made_names, "parts and cleats")
+    yield from _names_twice(draft.holder_names, "holders")
+    yield from names_of_derived(draft.made_names, draft.holder_names, draft.fitted)
     yield from _trimmed_away(draft)
     yield from _without_stock(draft)
     yield from _lower_than_bevel(draft)
+    if draft.cleats is not None:
+        if draft.wall is not None:
+            yield from broken_wall_rules(draft.wall, draft.cleats, draft.unit)
+        for place, holder in draft.holders.items():
+            yield from broken_holder_rules(place, holder, draft.cleats, draft.unit)
 
 
 def _names_twice(names: Placed[str], among: str) -> Iterator[Fault]:
@@ -71,7 +88,12 @@ def _without_stock(draft: Draft) -> Iterator[Fault]:
     if not draft.whole_stocks or not draft.stocks:
         return  # the stock that is meant may be one that was refused
     asked = {(*place, "thickness"): part.thickness for place, part in draft.parts.items()}
-    if draft.cleat and draft.cleats is not None:
+    asked |= {
+        (*place, "thickness"): holder.thickness
+        for place, holder in draft.holders.items()
+        if holder.thickness is not None
+    }
+    if (draft.cleat or draft.fitted or draft.holder_names) and draft.cleats is not None:
         asked["cleats", "thickness"] = draft.cleats.thickness
     for place, thickness in asked.items():
         if not any(suits(thickness, stock, draft.unit) for stock in draft.stocks.values()):

@@ -45,11 +45,11 @@ def project_schema() -> dict[str, Any]:
     ('urn:cleatwright:schema:project:1', ['project', 'saw'])
     """
     schema = Project.model_json_schema(schema_generator=_Generator, mode="validation")
-    stocks, made = ("sheet", "board", "offcut"), ("part", "cleat")
-    wanted = [
-        {"anyOf": [{"required": [name], "properties": {name: {"minItems": 1}}} for name in names]}
-        for names in (stocks, made)
-    ]
+    stocks, made = (
+        [{"required": [name], "properties": {name: {"minItems": 1}}} for name in names]
+        for names in (("sheet", "board", "offcut"), ("part", "cleat", "holder"))
+    )
+    wanted = [{"anyOf": stocks}, {"anyOf": [*made, {"required": ["wall"]}]}]
     return {"$schema": _DIALECT, "$id": SCHEMA_ID, **schema, "allOf": wanted}
 
 

@@ -259,6 +259,6 @@ def test_refusals_of_a_strange_model_are_still_told() -> None:
 
     with pytest.raises(ValidationError) as caught:
         Strange.model_validate({"key": []}, strict=True)
-    assert [str(fault) for fault in faults_of(caught.value, Strange, ("top",))] == [
+    assert [str(fault) for fault in faults_of(caught.value, Strange, ("top",), {})] == [
         "top.key: a list is not what belongs here"
     ]
