@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 LONGEST_SECONDS = 86_400.0
 LARGEST_SEED = 2**31 - 1
+LARGEST_GROUP = 10_000
 
 
 def _seconds(given: str | float) -> float:
@@ -40,6 +41,15 @@ def _seed(given: str | int) -> int:
     return int(text)
 
 
+def _group(given: str | int) -> int:
+    text = str(given)
+    if not (text.isascii() and text.isdigit() and len(text) <= 5 and 1 <= int(text) <= LARGEST_GROUP):
+        raise typer.BadParameter(
+            f"{plain(text)!r} is not a number of sheets; a whole number from 1 to {LARGEST_GROUP:,}"
+        )
+    return int(text)
+
+
 def plan(
     project: Annotated[str, typer.Argument(metavar="PROJECT", help="The project file (TOML, or JSON).")],
     out: Annotated[
@@ -49,6 +59,12 @@ def plan(
         float, typer.Option(parser=_seconds, metavar="N", help="Longest search: more than 0, at most 86,400.")
     ] = 10.0,
     seed: Annotated[int, typer.Option(parser=_seed, metavar="N", help="Seed of the search: 0 to 2,147,483,647.")] = 0,
+    group: Annotated[
+        int | None,
+        typer.Option(
+            parser=_group, metavar="N", help="Work through the sheets N at a time (small shop); default: all together."
+        ),
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the plan file alone on standard output.")] = False,
 ) -> None:
     """Plan the whole job: what to buy, layouts, steps."""
@@ -60,7 +76,7 @@ def plan(
         from nesting.paper.folder import look_over
 
         look_over(folder)
-    outcome = _planned(asked, seconds, seed)
+    outcome = _planned(asked, seconds, seed, group)
     made = _made(outcome)
     written = _written(folder, made)
     if outcome.stopped and not made.plan.proven:
@@ -82,13 +98,15 @@ def _project(path: str) -> Project:
     return read_project(Path(path))
 
 
-def _planned(asked: Project, seconds: float, seed: int) -> Outcome[Made]:
+def _planned(asked: Project, seconds: float, seed: int, group: int | None) -> Outcome[Made]:
     from cli.progress import View
     from cli.watch import watched
     from nesting.make import plan_project
 
     return watched(
-        lambda cancel, observer: plan_project(asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer),
+        lambda cancel, observer: plan_project(
+            asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer, group=group
+        ),
         View(seconds, asked.project.currency),
     )
 

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from nesting.paper.folder import Written
     from nesting.plan import LayoutDocument, Plan
 
+MOST_REASONS = 3
+
 
 def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, stopped: bool) -> Iterator[str]:
     """Yield the lines that ``plan`` prints; ``sentences`` say what was proven and what easier cutting costs."""
@@ -31,7 +33,7 @@ def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, st
     yield from _layouts(plan)
     yield ""
     yield heading("Settings")
-    yield f"  {count_of_settings(plan)}"
+    yield from _settings(plan)
     yield ""
     yield heading("What was proven")
     if stopped and not plan.proven:
@@ -89,6 +91,33 @@ def _use(plan: Plan, layout: LayoutDocument) -> tuple[str, str]:
     sheet = seen(layout.tree, layout.thickness, subject_of(plan, layout.id).rising)
     parts = sum(face.role == "part" for face in sheet.faces)
     return counted(parts, "part"), f"{100 * share_used(layout, sheet):.0f} % used"
+
+
+def _settings(plan: Plan) -> Iterator[str]:
+    yield f"  {count_of_settings(plan)}"
+    work = plan.work
+    if work is None:
+        return
+    if work.sheet_by_sheet:
+        saved = round(100 * (1 - plan.setups.total / work.sheet_by_sheet))
+        yield f"  Sheet by sheet it would be {counted(work.sheet_by_sheet, 'setting')}" + (
+            f": {saved} % fewer this way." if saved > 0 else "."
+        )
+    yield "  Rules in force:"
+    for rule in work.rules:
+        yield f"    {plain(rule)}"
+    yield from _recurring(work.recurring)
+
+
+def _recurring(reasons: Sequence[str]) -> Iterator[str]:
+    """Yield why settings are made more than once, the first few of them."""
+    if not reasons:
+        return
+    yield f"  {counted(len(reasons), 'setting')} made again:"
+    for reason in reasons[:MOST_REASONS]:
+        yield f"    {plain(reason)}"
+    if len(reasons) > MOST_REASONS:
+        yield f"    and {len(reasons) - MOST_REASONS} more, all in plan.json under work."
 
 
 def _files(files: Sequence[str]) -> str:

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 from nesting.layout import Layout
 from nesting.plan import (
     BuyLine,
+    DriftDocument,
     MadePart,
     Plan,
+    WorkDocument,
     layout_document,
     number,
     setups_document,
@@ -28,9 +30,16 @@ if TYPE_CHECKING:
 
 
 def plan_document(
-    project: Project, cuttings: Sequence[Cutting], work: Work, cautions: Sequence[Caution], seed: int, seconds: float
+    project: Project,
+    cuttings: Sequence[Cutting],
+    work: Work,
+    cautions: Sequence[Caution],
+    seed: int,
+    seconds: float,
 ) -> Plan:
     """Return the plan file's document of finished layouts and steps; money and proof of all thicknesses together."""
+    from nesting.sequence.accuracy import measures
+
     cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
     bound = sum((cutting.bound for cutting in cuttings), Fraction(0))
     kinds = dict.fromkeys(cutting.why.kind for cutting in cuttings if cutting.why.kind not in ("none", "nothing"))
@@ -48,10 +57,39 @@ def plan_document(
         buy=tuple(_buy(project, work.layouts)),
         layouts=tuple(layout_document(layout) for layout in work.layouts),
         parts=tuple(_parts(project, work.layouts)),
-        steps=tuple(step_document(step) for step in work.sequence.steps),
+        steps=tuple(
+            step_document(step, told.sizes)
+            for step, told in zip(work.sequence.steps, measures(work.layouts, work.sequence.steps), strict=True)
+        ),
         setups=setups_document(work.sequence.setups),
         warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
+        work=_work(project, work),
         job=project_to_mapping(project),
+    )
+
+
+def _work(project: Project, work: Work) -> WorkDocument:
+    """Return what to know of the working order, drifts by the sizes asked for."""
+    from nesting.sequence.drift import drift, drift_in_words
+
+    asked = {part.name: (part.length, part.width) for part in project.part}
+    asked |= {cleat.name: (cleat.length, project.cleats.height(cleat.kind)) for cleat in project.cleat}
+    return WorkDocument(
+        rules=work.rules,
+        group=work.group,
+        sheet_by_sheet=work.sheet_by_sheet,
+        recurring=work.recurring,
+        drift=tuple(
+            DriftDocument(
+                layout=found.layout,
+                kerf=number(found.kerf.most) if found.kerf else None,
+                kerf_piece=found.kerf.piece if found.kerf else None,
+                thickness=number(found.thickness.most) if found.thickness else None,
+                thickness_piece=found.thickness.piece if found.thickness else None,
+                text=drift_in_words(found, project.unit),
+            )
+            for found in drift(work.layouts, work.sequence.steps, asked)
+        ),
     )
 
 

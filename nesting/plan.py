@@ -32,6 +32,7 @@ Number = Annotated[float, Field(ge=-_LARGEST, le=_LARGEST)]
 Size = Annotated[float, Field(gt=0, le=_LARGEST)]
 Money = Annotated[float, Field(ge=0, le=1e12)]
 Count = Annotated[int, Field(ge=0, le=10**9)]
+Matters = Literal["part", "offcut", "waste"]
 
 
 class _Document(BaseModel):
@@ -117,6 +118,12 @@ class StepDocument(_Document):
     )
     makes: tuple[str, ...] = _rows("Ids of the pieces it makes, low side first.")
     setup: Annotated[int, Field(ge=1)] = Field(description="Number of the setting; steps that share one have the same.")
+    matters: tuple[Matters, ...] = _rows(
+        "For each piece of makes, what its size across the cut goes into: a part or an offcut, so that it has to be "
+        "exact, or waste alone, so that an error does no harm. The first of them is the measured one where against is "
+        "low, else the last; the other one takes what is left (an addition of ours).",
+        default=(),
+    )
 
 
 class SetupsDocument(_Document):
@@ -129,6 +136,36 @@ class SetupsDocument(_Document):
     total: Count = Field(description="Fence, stop and guide together.")
     bound: Count = Field(description="No order of these cuts under the rules in force needs fewer than this in total.")
     proven: bool = Field(description="Whether the total is known to be the least.")
+
+
+class DriftDocument(_Document):
+    """How far off kerf and thickness may be on one layout before a part comes out short."""
+
+    layout: str = Field(description="Id of the layout.")
+    kerf: Annotated[float, Field(ge=0)] | None = Field(
+        description="How much wider than stated the blade may cut; null: no part depends on it."
+    )
+    kerf_piece: str | None = Field(description="Id of the piece that comes out short first where it cuts wider.")
+    thickness: Annotated[float, Field(ge=0)] | None = Field(
+        description="How much thinner than stated the stock may be; null: no part depends on it."
+    )
+    thickness_piece: str | None = Field(description="Id of the cleat that comes out short first where it is thinner.")
+    text: str = Field(description="Both in a sentence.")
+
+
+class WorkDocument(_Document):
+    """What to know of the working order as a whole."""
+
+    rules: tuple[str, ...] = _rows("The rules in force, under which the bound on the settings holds, as sentences.")
+    group: Annotated[int, Field(ge=1)] | None = Field(
+        default=None, description="How many stock pieces are worked at a time; null: all together."
+    )
+    sheet_by_sheet: Count | None = Field(
+        description="Settings of working the layouts as drawn one after another, each to its end; null: no saw at hand "
+        "could do that."
+    )
+    recurring: tuple[str, ...] = _rows("For each setting that is made more than once, why, as a sentence.")
+    drift: tuple[DriftDocument, ...] = _rows("For each layout, how much kerf and thickness may drift.")
 
 
 class WarningDocument(_Document):
@@ -164,6 +201,9 @@ class Plan(_Document):
     steps: tuple[StepDocument, ...] = _rows("The passes of the saws, in working order.")
     setups: SetupsDocument = Field(description="The settings these steps need.")
     warnings: tuple[WarningDocument, ...] = _rows("What to look out for.", default=())
+    work: WorkDocument | None = Field(
+        default=None, description="What to know of the working order as a whole (an addition of ours)."
+    )
     job: Mapping[str, Any] | None = Field(
         default=None,
         strict=False,
@@ -219,8 +259,11 @@ def layout_document(layout: Layout) -> LayoutDocument:
     )
 
 
-def step_document(step: Step) -> StepDocument:
-    """Return a step as the plan file holds it; it has no lean where it has no bevel."""
+def step_document(step: Step, matters: tuple[Matters, ...] = ()) -> StepDocument:
+    """Return a step as the plan file holds it; it has no lean where it has no bevel.
+
+    ``matters``: for each piece it makes, what its size goes into.
+    """
     return StepDocument(
         n=step.n,
         layout=step.layout,
@@ -233,6 +276,7 @@ def step_document(step: Step) -> StepDocument:
         leans=step.leans if step.bevel else None,
         makes=step.makes,
         setup=step.setup,
+        matters=matters,
     )
 
 
@@ -257,11 +301,16 @@ def warning_document(caution: Caution) -> WarningDocument:
 def plan_to_json(plan: Plan) -> str:
     """Return the text of a plan file: stable, readable, ending with a newline."""
     top = {field.alias or name: getattr(plan, name) for name, field in Plan.model_fields.items()}
-    for key in ("bound_kind", "bound_text", "seed", "seconds", "job"):
+    for key in ("bound_kind", "bound_text", "seed", "seconds", "work", "job"):
         if top[key] is None:
             del top[key]
     for key in ("buy", "parts", "steps", "warnings"):
         top[key] = [_flat(row) for row in top[key]]
+    for step in top["steps"]:
+        if not step["matters"]:
+            del step["matters"]
+    if plan.work is not None:
+        top["work"] = _flat(plan.work) | {"drift": [_flat(row) for row in plan.work.drift]}
     top["setups"] = _flat(plan.setups)
     top["layouts"] = [_flat(layout) | {"tree": _plain_tree(layout.tree)} for layout in plan.layouts]
     return write_json(top | (plan.model_extra or {}))

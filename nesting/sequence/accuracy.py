@@ -1,166 +1,68 @@
-"""Accuracy at the saw: which sizes matter, and how much kerf and thickness may drift before a part is short."""
+"""Accuracy at the saw: which sizes have to be exact, and the test cut before the first bevel rip."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final, Literal
 
-from nesting.layout import Layout, Node
-from nesting.lengths import Shown, show
+from nesting.layout import CutKind, Layout, Node
+from nesting.lengths import show
 from nesting.steps import Step
-from nesting.trade.bevel import Bevel, secant, tangent
+from nesting.trade.bevel import Bevel
 from nesting.trade.saw import Saw
+
+GoesInto = Literal["part", "offcut", "waste"]
+_RANK: Final[tuple[GoesInto, ...]] = ("waste", "offcut", "part")
 
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """What to look at in one step. ``setting`` as shown and exactly; ids of the pieces.
+    """What to look at in one step; ids of the pieces.
 
-    ``held`` lies between the reference edge and the blade and has the size that was set (None: it is too small to
-    be a piece); ``falls`` falls free and takes what is left. ``matter`` are the ids whose size goes into a part or
-    an offcut, ``waste`` those whose size does not.
+    ``held`` lies between the reference edge and the blade and has the size that was set; ``falls`` falls free and
+    takes what is left (None: the blade eats it). ``sizes`` says for each piece the step makes, low side first, what
+    its size across the cut goes into: a part or an offcut, or waste alone.
     """
 
     n: int
-    setting: Shown
-    exact: Fraction
-    held: str | None
+    held: str
     falls: str | None
-    matter: tuple[str, ...]
-    waste: tuple[str, ...]
+    sizes: tuple[GoesInto, ...]
 
 
-def measures(layouts: Sequence[Layout], steps: Sequence[Step], saw: Saw) -> tuple[Measures, ...]:
-    """Return for each step which size matters and which does not."""
-    nodes = _nodes(layouts)
-    found = []
-    for step in steps:
-        pieces = [nodes[i] for i in step.makes]
-        held = pieces[0] if step.against == "low" or len(pieces) == 1 else pieces[-1]
-        falls = next((p for p in pieces if p is not held), None)
-        matter = tuple(p.id for p in pieces if _matters(p))
-        waste = tuple(p.id for p in pieces if not _matters(p))
-        shown = show(step.setting, saw.unit, saw.fence_step)
-        found.append(Measures(step.n, shown, step.setting, held.id, falls.id if falls else None, matter, waste))
-    return tuple(found)
+def held_and_falls(step: Step) -> tuple[str, str | None]:
+    """Return the ids of the piece between reference edge and blade, and of the one that falls free, if any."""
+    if len(step.makes) == 1:
+        return step.makes[0], None
+    low, high = step.makes
+    return (low, high) if step.against == "low" else (high, low)
 
 
-def _matters(node: Node) -> bool:
-    return any(piece.role in ("part", "offcut") for piece in node.walk())
+def measures(layouts: Sequence[Layout], steps: Sequence[Step]) -> tuple[Measures, ...]:
+    """Return for each step which size matters and which does not.
 
-
-def _nodes(layouts: Sequence[Layout]) -> dict[str, Node]:
-    return {node.id: node for layout in layouts for node in layout.tree.walk()}
-
-
-@dataclass(frozen=True, slots=True)
-class Drift:
-    """How far off kerf and thickness may be on one layout; None: no part is affected by it.
-
-    ``kerf`` is how much wider than stated the blade may cut before ``kerf_piece`` comes out short,
-    ``thickness`` how much thinner than stated the stock may be before ``thickness_piece`` does.
+    The size of a piece that is cut on in the same direction matters only through its last piece, which takes what is
+    left: where that is waste, waste takes up every error. In the other direction it is the size of all its pieces.
     """
-
-    layout: str
-    kerf: Fraction | None
-    kerf_piece: str | None
-    kerfs: int
-    thickness: Fraction | None
-    thickness_piece: str | None
-
-
-Asked = Mapping[str, tuple[Fraction, Fraction]]
-"""Smallest acceptable length and width of a part or cleat, by name, as it lies along its own sides."""
-
-
-def drift(layouts: Sequence[Layout], steps: Sequence[Step], saw: Saw, asked: Asked | None = None) -> tuple[Drift, ...]:
-    """Return for each layout how much kerf and thickness may drift before a part comes out short.
-
-    The piece measured from the reference edge is exact whatever the kerf; the other one loses what the kerf is too
-    wide, and hands that on. ``asked`` tells what is still accepted of a part; without it, its drawn size.
-    Derived: a step with setting S on a piece of size P that has lost c kerf errors d needs S + kerf errors within P,
-    so d may be (P - S) / c at most; a part that has lost c of them may be short by its surplus, so d <= surplus / c.
-    """
-    nodes = _nodes(layouts)
-    lost: dict[tuple[str, str], Fraction] = {}
-    kerfs: dict[str, list[tuple[Fraction, str, Fraction]]] = {layout.id: [] for layout in layouts}
-    thins: dict[str, list[tuple[Fraction, str]]] = {layout.id: [] for layout in layouts}
-    for step in steps:
-        node = nodes[step.piece]
-        axis, other = ("width", "length") if step.cut == "rip" else ("length", "width")
-        carried = lost.get((step.piece, axis), Fraction(0))
-        size = node.width if step.cut == "rip" else node.length
-        if carried:
-            kerfs[step.layout].append(((size - step.setting) / carried, step.piece, carried))
-        pieces = [nodes[i] for i in step.makes]
-        held = pieces[0] if step.against == "low" or len(pieces) == 1 else pieces[-1]
-        for piece in pieces:
-            lost[piece.id, other] = lost.get((step.piece, other), Fraction(0))
-            lost[piece.id, axis] = Fraction(0) if piece is held else carried + secant(step.bevel)
-        if step.bevel and step.leans == "away":
-            for part in _parts(held):
-                surplus = max(held.width - _wanted(part, "width", asked), Fraction(0))
-                thins[step.layout].append((surplus / tangent(step.bevel), part.id))
+    goes: dict[tuple[str, CutKind], GoesInto] = {}
     for layout in layouts:
-        for node in _parts(layout.tree):
-            for axis in ("length", "width"):
-                carried = lost.get((node.id, axis), Fraction(0))
-                if carried:
-                    whole = node.length if axis == "length" else node.width
-                    surplus = max(whole - _wanted(node, axis, asked), Fraction(0))
-                    kerfs[layout.id].append((surplus / carried, node.id, carried))
-    found = []
-    for layout in layouts:
-        kerf = min(kerfs[layout.id], default=None)
-        thin = min(thins[layout.id], default=None)
-        found.append(
-            Drift(
-                layout.id,
-                kerf[0] if kerf else None,
-                kerf[1] if kerf else None,
-                max((round(c) for d, _, c in kerfs[layout.id] if kerf and d == kerf[0]), default=0),
-                thin[0] if thin else None,
-                thin[1] if thin else None,
-            )
-        )
-    return tuple(found)
+        for node in layout.tree.walk():
+            if node.role != "cut":
+                goes[node.id, "rip"] = goes[node.id, "crosscut"] = node.role
+    for step in reversed(steps):
+        _, falls = held_and_falls(step)
+        other: CutKind = "crosscut" if step.cut == "rip" else "rip"
+        goes[step.piece, step.cut] = "waste" if falls is None else goes[falls, step.cut]
+        goes[step.piece, other] = _most(goes[piece, other] for piece in step.makes)
+    return tuple(
+        Measures(step.n, *held_and_falls(step), tuple(goes[piece, step.cut] for piece in step.makes)) for step in steps
+    )
 
 
-def _parts(node: Node) -> list[Node]:
-    return [piece for piece in node.walk() if piece.role == "part"]
-
-
-def _wanted(node: Node, axis: str, asked: Asked | None) -> Fraction:
-    drawn = node.length if axis == "length" else node.width
-    if asked is None or node.part is None or node.part not in asked:
-        return drawn
-    length, width = asked[node.part]
-    return length if (axis == "length") != node.turned else width
-
-
-def drift_in_words(found: Drift, saw: Saw) -> str:
-    """Return the drift of one layout as a sentence."""
-    if found.kerf is None:
-        kerf = "every part is measured from an edge, so that a kerf wider than stated shortens none"
-    elif found.kerf == 0:
-        kerf = (
-            f"{found.kerf_piece} takes what is left and has none to spare: for each 0.01 {saw.unit} the kerf is wider "
-            f"than stated it comes out {0.01 * found.kerfs:.2f} {saw.unit} short"
-        )
-    else:
-        kerf = (
-            f"the kerf may be {float(found.kerf):.3f} {saw.unit} wider than stated before {found.kerf_piece} is short"
-        )
-    if found.thickness is None:
-        return f"{found.layout}: {kerf}."
-    if found.thickness == 0:
-        thin = f"stock thinner than stated makes {found.thickness_piece} short"
-    else:
-        thin = (
-            f"the stock may be {float(found.thickness):.3f} {saw.unit} thinner before {found.thickness_piece} is short"
-        )
-    return f"{found.layout}: {kerf}; {thin}."
+def _most(kinds: Iterable[GoesInto]) -> GoesInto:
+    return max(kinds, key=_RANK.index)
 
 
 def trial_cut(step: Step, layout: Layout, saw: Saw) -> str:
@@ -184,3 +86,8 @@ def trial_cut(step: Step, layout: Layout, saw: Saw) -> str:
         f"by that much. If strip and cleats do not add up, the kerf is not {float(saw.kerf):g} {saw.unit}. Put kerf, "
         f"thickness and angle as measured into the project file and make the plan anew."
     )
+
+
+def nodes_by_id(layouts: Sequence[Layout]) -> dict[str, Node]:
+    """Return every rectangle of the layouts by its id."""
+    return {node.id: node for layout in layouts for node in layout.tree.walk()}

@@ -219,6 +219,8 @@ class Divider:
                 operations += [Operation(ways, (place,)) for place in places]
             else:
                 operations.append(Operation(ways, places, last))
+        if forced is None and slack is None:
+            forced = _the_offcut(strips, operations)
         for index, operation in enumerate(operations):
             if not operation.ways and index != forced:
                 self._cannot(layout, node, cut, strips[operation.strips[0]].size)
@@ -253,6 +255,17 @@ class Divider:
         if not bevel and not saw.breakdown_saw:
             why += ", and there is no guided saw (breakdown_saw = false)"
         self.reasons.append(f"{what} {size}: {why}")
+
+
+def _the_offcut(strips: tuple[Strip, ...], operations: list[Operation]) -> int | None:
+    """Return the operation of the one offcut among strips that leave no waste: it takes what is left, errors included.
+
+    The last strip carries the errors of all before it (common practice, no source), and an offcut can bear them.
+    """
+    offcuts = [i for i, strip in enumerate(strips) if strip.node is not None and strip.node.role == "offcut"]
+    if len(offcuts) != 1:
+        return None
+    return next((i for i, operation in enumerate(operations) if operation.strips == tuple(offcuts)), None)
 
 
 def _along(node: Node, cut: CutKind) -> Fraction:

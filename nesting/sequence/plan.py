@@ -32,6 +32,7 @@ class Work:
     With ``rearrange`` the layouts are new: the same parts and offcuts of the same sizes, but parallel cuts joined and
     taken in another order, waste gathered at the high edge, every piece with a new id.
 
+    ``group`` is how many layouts were worked at a time, None for all together.
     ``sheet_by_sheet`` is what the layouts as given need when each is worked to its end before the next (None where only
     the rearranged ones can be cut at all), ``recurring`` says why a setting is made more than once, ``rules`` under
     which rules ``setups.bound`` holds.
@@ -42,6 +43,7 @@ class Work:
     sheet_by_sheet: int | None
     recurring: tuple[str, ...]
     rules: tuple[str, ...]
+    group: int | None = None
 
 
 def plan_work(
@@ -91,6 +93,7 @@ def plan_work(
         None if given.reasons else settings_sheet_by_sheet(drawn, saw),
         why_settings_recur(steps, saw),
         rules_in_force(saw, group, rearrange=rearrange),
+        group,
     )
 
 

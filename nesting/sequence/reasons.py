@@ -90,7 +90,10 @@ def why_settings_recur(steps: Sequence[Step], saw: Saw) -> tuple[str, ...]:
             what = f"{_named(here, saw)} is set again (settings {first} and {again})"
             if crossing:
                 earlier, between, later = crossing[0]
-                why = f"it comes before {_named(between, saw)} on {earlier.layout} and after it on {later.layout}"
+                order = f"before {_named(between, saw)} on {earlier.layout} and after it on {later.layout}"
+                if earlier.layout == later.layout:
+                    order = f"before {_named(between, saw)} on one piece of {later.layout} and after it on another"
+                why = f"it comes {order}"
             elif causes:
                 later, between = causes[0]
                 what_first = "the bevel rips" if between.bevel else _named(between, saw)
@@ -121,7 +124,7 @@ def rules_in_force(saw: Saw, group: int | None, *, rearrange: bool) -> tuple[str
         "Wide pieces may be crosscut against the fence."
         if saw.fence_crosscuts
         else "Crosscuts are made on the sled or with the guided saw, never against the fence.",
-        "Strips of a piece come in any order, waste last; where there is no waste one strip falls free."
+        "Strips of a piece come in any order; waste or a leftover comes last, else one strip falls free."
         if rearrange
         else "Cuts are made as the layouts have them, measured from either side.",
     ]

@@ -145,9 +145,10 @@ def test_steps_setups_and_warnings_to_documents() -> None:
     step = Step(1, "A1", "A1", "table saw", "rip", F(0), F(12), "low", "away", ("A1.1", "A1.2"), 1)
     assert step_document(step).leans is None  # nothing leans at a square cut
     bevelled = Step(2, "A1", "A1", "table saw", "rip", F(45, 2), F(73, 32), "low", "away", ("A1.1", "A1.2"), 1)
-    assert step_document(bevelled).model_dump() == {
+    assert step_document(bevelled, ("part", "waste")).model_dump() == {
         "n": 2, "layout": "A1", "piece": "A1", "station": "table saw", "cut": "rip", "bevel": 22.5,
         "setting": 2.28125, "against": "low", "leans": "away", "makes": ("A1.1", "A1.2"), "setup": 1,
+        "matters": ("part", "waste"),
     }  # fmt: skip
     counted = setups_document(Setups(7, 4, 3, 2, 13, False))
     assert (counted.total, counted.bound, counted.proven) == (14, 13, False)

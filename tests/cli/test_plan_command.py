@@ -92,10 +92,10 @@ def test_options_reach_the_planning(cleatwright, project):
         seen.update(options, name=asked.project.name)
         return Made(sample_plan(), ())
 
-    cleatwright("plan", project, "--out", "out", "--seconds", "2.5", "--seed", "7", making=planning)
-    assert (seen["seconds"], seen["seed"], seen["name"]) == (2.5, 7, "Bike co-op repair bay")
+    cleatwright("plan", project, "--out", "out", "--seconds", "2.5", "--seed", "7", "--group", "2", making=planning)
+    assert (seen["seconds"], seen["seed"], seen["group"], seen["name"]) == (2.5, 7, 2, "Bike co-op repair bay")
     cleatwright("plan", project, "--out", "out", making=planning)
-    assert (seen["seconds"], seen["seed"]) == (10.0, 0)
+    assert (seen["seconds"], seen["seed"], seen["group"]) == (10.0, 0, None)
 
 
 @pytest.mark.parametrize("seconds", ["0", "-1", "nan", "inf", "1e999", "ten", "", "86401", "1,5"])
@@ -111,6 +111,49 @@ def test_seeds_that_are_none(cleatwright, project, seed):
     ran = cleatwright("plan", project, "--out", "out", "--seed", seed, making="proven")
     assert (ran.status, ran.out) == (2, "")
     assert "a whole number from 0 to 2,147,483,647" in ran.err
+
+
+@pytest.mark.parametrize("group", ["0", "-1", "1.5", "nan", "", "10001", "9" * 5000, "٣", "all", "\x1b[31m"])
+def test_groups_that_are_none(cleatwright, project, group):
+    ran = cleatwright("plan", project, "--out", "out", "--group", group, making="proven")
+    assert (ran.status, ran.out) == (2, "")
+    assert "a whole number from 1 to 10,000" in ran.err
+    assert "\x1b" not in ran.err
+    assert not Path("out").exists()
+
+
+def test_settings_are_told_with_their_rules_and_what_sheet_by_sheet_would_need(cleatwright, project):
+    work = {
+        "rules": ["Square work first."],
+        "group": None,
+        "sheet_by_sheet": 4,
+        "recurring": [f"the {n} in stop is set again." for n in range(1, 6)],
+        "drift": [],
+    }
+    plan = sample_plan(work=work)
+    ran = cleatwright("plan", project, "--out", "out", making=lambda *_, **__: Made(plan, ()))
+    said = ran.out[ran.out.index("Settings\n") :].split("\n\n")[0].splitlines()
+    assert said[2:] == [
+        "  Sheet by sheet it would be 4 settings: 75 % fewer this way.",
+        "  Rules in force:",
+        "    Square work first.",
+        "  5 settings made again:",
+        "    the 1 in stop is set again.",
+        "    the 2 in stop is set again.",
+        "    the 3 in stop is set again.",
+        "    and 2 more, all in plan.json under work.",
+    ]
+    assert plan_from_json(Path("out/plan.json").read_text(encoding="utf-8")) == plan
+
+
+def test_no_saving_is_no_saving(cleatwright, project):
+    for count, said in ((1, "Sheet by sheet it would be 1 setting."), (None, "Rules in force:")):
+        work = {"rules": [], "sheet_by_sheet": count, "recurring": [], "drift": []}
+        ran = cleatwright(
+            "plan", project, "--out", "out", making=lambda *_, w=work, **__: Made(sample_plan(work=w), ())
+        )
+        assert said in ran.out
+        assert "made again" not in ran.out
 
 
 def test_a_folder_must_be_named(cleatwright, project):
