@@ -39,9 +39,11 @@ class Node:
 
     def walk(self) -> Iterator[Node]:
         """Yield this rectangle and all below it, parents first, low side first."""
-        yield self
-        for piece in self.pieces:
-            yield from piece.walk()
+        todo = [self]
+        while todo:
+            node = todo.pop()
+            yield node
+            todo += reversed(node.pieces)
 
 
 @dataclass(frozen=True, slots=True)

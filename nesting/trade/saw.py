@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from nesting.layout import CutKind
@@ -21,6 +22,7 @@ from nesting.steps import Station
 MM_PER_INCH = Fraction(254, 10)
 
 
+@lru_cache(maxsize=64)
 def inches(value: int | Fraction, unit: Unit) -> Fraction:
     """Return a published size in inches in the document's unit.
 
