@@ -16,6 +16,7 @@ from pydantic import BeforeValidator, PlainSerializer, PlainValidator, Serializa
 from pydantic_core import PydanticCustomError
 
 from nesting.lengths import NotALength, Unit, exact_text, read_decimal, read_length, said
+from nesting.strength.species import GRAVITIES, UNKNOWN, NotAStud, accepted, read_species
 
 LONGEST_NAME: Final = 120
 MOST_PIECES: Final = 10_000
@@ -93,6 +94,15 @@ def read_name(value: object) -> str:
     if any(unicodedata.category(sign) == "Cs" or ord(sign) & 0xFFFE == 0xFFFE for sign in value):
         raise refusal(f"{said(value)} holds a code that is no character", accepted)
     return value
+
+
+def _read_species(value: object) -> str:
+    if not isinstance(value, str):
+        raise refusal(f"{said(value)} is not a text", accepted())
+    try:
+        return read_species(value[:LONGEST_NAME]).name
+    except NotAStud as error:
+        raise refusal(error.reason, error.accepted) from None
 
 
 def _read_currency(value: object) -> str:
@@ -227,6 +237,10 @@ ListOf = Annotated[tuple[T, ...], BeforeValidator(_listed)]
 Lengths = Annotated[tuple[LengthOrZero, ...] | None, BeforeValidator(_listed)]
 """A list of lengths of 0 or more; None where they follow from other keys."""
 Name = Annotated[str, PlainValidator(read_name), WithJsonSchema(_NAME_SCHEMA)]
+StudSpecies = Annotated[
+    str, PlainValidator(_read_species), WithJsonSchema({"type": "string", "examples": [*GRAVITIES, UNKNOWN.name]})
+]
+"""Wood of the studs by the name of its group; stamps such as SPF or DF-L are understood."""
 Currency = Annotated[str, PlainValidator(_read_currency), WithJsonSchema(_NAME_SCHEMA | {"maxLength": 8})]
 Price = Annotated[Fraction, PlainValidator(_read_price), PlainSerializer(as_number), WithJsonSchema(_PRICE_SCHEMA)]
 Weight = Annotated[Fraction, PlainValidator(_read_weight), PlainSerializer(as_number), WithJsonSchema(_WEIGHT_SCHEMA)]

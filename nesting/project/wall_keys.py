@@ -11,32 +11,24 @@ from typing import Any, Final, Literal
 from pydantic import Field
 
 from nesting.lengths import Unit
-from nesting.project.fields import Length, LengthOrZero, Lengths, ListOf, Name, OneOrTwo, OwnLength, OwnLengthOrZero
+from nesting.project.fields import (
+    Length,
+    LengthOrZero,
+    Lengths,
+    ListOf,
+    Name,
+    OneOrTwo,
+    OwnLength,
+    OwnLengthOrZero,
+    StudSpecies,
+)
 from nesting.project.table import Table, usual
+from nesting.strength.species import UNKNOWN
 
 Start = Literal["top", "bottom"]
 Gauge = Literal[6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 24]
 """Sizes of wood screws in ANSI/AWC NDS 2018, Table L3, from ASME B18.6.1."""
 ScrewKind = Literal["wood screw", "construction screw", "deck screw", "drywall screw"]
-Species = Literal[
-    "spruce-pine-fir",
-    "spruce-pine-fir (south)",
-    "douglas fir-larch",
-    "douglas fir-larch (north)",
-    "douglas fir-south",
-    "hem-fir",
-    "hem-fir (north)",
-    "southern pine",
-    "mixed southern pine",
-    "western cedars",
-    "redwood",
-    "yellow-poplar",
-    "red maple",
-    "red oak",
-    "white oak",
-]
-"""Groups of ANSI/AWC NDS 2018, Table 12.3.3A, that a stud may be of."""
-
 USUAL_SPACING: Final[dict[Unit, Fraction]] = {"in": Fraction(16), "mm": Fraction(400)}
 """Studs at 16 in on centre (IRC, Table R602.3(5)); 400 mm is common practice, no source."""
 
@@ -68,9 +60,11 @@ class Studs(Table):
         description="Centres as measured, in place of first and spacing. Default: on the grid.",
     )
     stud_width: Length = usual("1 1/2", "38", "Width of a stud's face.")
-    species: Species = Field(
-        default="spruce-pine-fir",
-        description='Wood of the studs, as its grade stamp groups it. Default: "spruce-pine-fir".',
+    species: StudSpecies = Field(
+        default=UNKNOWN.name,
+        description='Wood of the studs as its grade stamp groups it, such as "spruce-pine-fir" (SPF) or "douglas '
+        'fir-larch" (DF-L). Steel and masonry are refused: wood screws do not hold there. Default: "unknown", reckoned '
+        "as the weakest group of the table, spruce-pine-fir (south).",
     )
 
     def centres(self, width: Fraction, unit: Unit) -> tuple[Fraction, ...]:

@@ -50,11 +50,6 @@ _ROWS: Final = (
 SCREWS: Final = {row[0]: WoodScrew(*row) for row in _ROWS}
 """NDS Table L3 (transcribed, p. 182), from ASME B18.6.1; F_yb from Table I1 (transcribed, p. 175)."""
 
-LENGTHS: Final = (0.75, 1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.5, 4.0, 4.5, 5.0, 6.0)
-"""Lengths in which wood screws are sold, in inches (common practice, no source)."""
-METRIC_LENGTHS: Final = (20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 120.0, 140.0, 160.0)
-"""The same in millimetres (common practice, no source)."""
-
 _YIELD_BANDS: Final = (
     (0.142, 100_000.0),
     (0.177, 90_000.0),
@@ -107,12 +102,3 @@ def lead_hole_for_withdrawal(size: WoodScrew, gravity: float) -> float:
     if gravity <= 0.50:
         return 0
     return (0.7 if gravity <= 0.60 else 0.9) * size.root
-
-
-def lead_holes_for_lateral(size: WoodScrew) -> tuple[float, float]:
-    """Return the lead holes for shank and thread, 7/8 of each, for G up to 0.60 (NDS 12.1.5.3, from memory).
-
-    >>> [round(hole, 4) for hole in lead_holes_for_lateral(screw(8))]
-    [0.1435, 0.1146]
-    """
-    return 7 / 8 * size.diameter, 7 / 8 * size.root
