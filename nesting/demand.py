@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from nesting.project.model import AnyStock, Project
+    from nesting.wall.fitting import Fitting
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,14 +88,14 @@ class Group:
     runs: tuple[SplicedRun, ...] = ()
 
 
-def groups(project: Project) -> tuple[Group, ...]:
-    """Part a project into groups that share no stock, thickest first.
+def groups(project: Project, fitting: Fitting | None = None) -> tuple[Group, ...]:
+    """Part a project into groups that share no stock, thickest first; ``fitting`` is its wall fitted out.
 
     Parts and stocks are joined where a stock has the thickness a part asks for; every stock that suits
     nothing is left out.
     """
     stocks = tuple(_stock(project, stock) for stock in project.stocks)
-    wanted: list[tuple[frozenset[int], Panel | Cleat]] = []
+    wanted: list[tuple[frozenset[int], Panel | Cleat | SplicedRun]] = []
     for part in project.part:
         suiting = _suiting(project, part.thickness)
         panel = Panel(part.name, part.length, part.width, part.quantity, part.grain, filler=part.filler, stocks=suiting)
@@ -102,6 +104,8 @@ def groups(project: Project) -> tuple[Group, ...]:
         suiting = _suiting(project, project.cleats.thickness)
         height = project.cleats.height(asked.kind)
         wanted.append((suiting, Cleat(asked.name, asked.kind, height, asked.length, asked.quantity, suiting)))
+    if fitting is not None:
+        wanted += _of_wall(project, fitting)
     joined: list[set[int]] = []
     for suiting, _ in wanted:
         touching = [shared for shared in joined if shared & suiting]
@@ -117,8 +121,33 @@ def groups(project: Project) -> tuple[Group, ...]:
         ]
         panels = tuple(piece for piece in pieces if isinstance(piece, Panel))
         cleats = tuple(piece for piece in pieces if isinstance(piece, Cleat))
-        found.append(Group(tuple(stocks[i] for i in indices), panels, cleats))
+        runs = tuple(piece for piece in pieces if isinstance(piece, SplicedRun))
+        found.append(Group(tuple(stocks[i] for i in indices), panels, cleats, runs))
     return tuple(sorted(found, key=lambda group: -max(stock.thickness for stock in group.stocks)))
+
+
+def fixed(group: Group) -> Group:
+    """Return a group whose runs are cut as fewest full-length pieces, nothing left to choose."""
+    cleats = tuple(
+        Cleat(name, run.kind, run.height, length, 1, run.stocks)
+        for run in group.runs
+        for name, length in zip(run.piece_names, run.alternatives[0], strict=False)
+    )
+    return replace(group, cleats=(*group.cleats, *cleats), runs=())
+
+
+def _of_wall(project: Project, fitting: Fitting) -> Iterator[tuple[frozenset[int], Panel | Cleat | SplicedRun]]:
+    """Yield what a wall fitted out asks for, each with the stocks that suit it."""
+    cleats = project.cleats
+    suiting = _suiting(project, cleats.thickness)
+    for fitted in fitting.runs:
+        run = fitted.run
+        name = f"row {run.row} from {fitted.piece_names[0].rpartition(' ')[2]}"
+        high = cleats.wall_height
+        yield (
+            suiting,
+            SplicedRun(name, "wall", high, fitted.splices, suiting, fitted.piece_names, run.row, run.x),
+        )
 
 
 def _stock(project: Project, stock: AnyStock) -> Stock:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from nesting.document_wall import wall_document
 from nesting.layout import Layout
 from nesting.plan import (
     BuyLine,
@@ -23,10 +24,12 @@ from nesting.plan import (
 from nesting.project.model import Project
 from nesting.project.read import project_to_mapping
 from nesting.steps import Caution
+from nesting.wall.naming import pieces_of
 
 if TYPE_CHECKING:
     from nesting.sequence import Work
     from nesting.solve.cutting import Cutting
+    from nesting.wall.fitting import Fitting
 
 
 def plan_document(
@@ -36,6 +39,7 @@ def plan_document(
     cautions: Sequence[Caution],
     seed: int,
     seconds: float,
+    fitting: Fitting | None = None,
 ) -> Plan:
     """Return the plan file's document of finished layouts and steps; money and proof of all thicknesses together."""
     from nesting.sequence.accuracy import measures
@@ -56,7 +60,7 @@ def plan_document(
         seconds=seconds,
         buy=tuple(_buy(project, work.layouts)),
         layouts=tuple(layout_document(layout) for layout in work.layouts),
-        parts=tuple(_parts(project, work.layouts)),
+        parts=tuple(_parts(project, fitting, work.layouts)),
         steps=tuple(
             step_document(step, told.sizes)
             for step, told in zip(work.sequence.steps, measures(work.layouts, work.sequence.steps), strict=True)
@@ -64,6 +68,7 @@ def plan_document(
         setups=setups_document(work.sequence.setups),
         warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
         work=_work(project, work),
+        wall=None if fitting is None else wall_document(project, fitting, work.layouts),
         job=project_to_mapping(project),
     )
 
@@ -106,7 +111,7 @@ def _buy(project: Project, layouts: Sequence[Layout]) -> Iterator[BuyLine]:
             )
 
 
-def _parts(project: Project, layouts: Sequence[Layout]) -> Iterator[MadePart]:
+def _parts(project: Project, fitting: Fitting | None, layouts: Sequence[Layout]) -> Iterator[MadePart]:
     made = Counter(node.part for layout in layouts for node in layout.tree.walk() if node.role == "part")
     rows: list[tuple[str, Fraction, Fraction, Fraction, int]] = [
         (part.name, part.length, part.width, part.thickness, part.quantity) for part in project.part
@@ -116,6 +121,11 @@ def _parts(project: Project, layouts: Sequence[Layout]) -> Iterator[MadePart]:
         (cleat.name, cleat.length, cleats.height(cleat.kind), cleats.thickness, cleat.quantity)
         for cleat in project.cleat
     ]
+    if fitting is not None:
+        rows += [
+            (piece.part, piece.length, cleats.wall_height, cleats.thickness, 1)
+            for piece in pieces_of(fitting.runs, layouts)
+        ]
     for name, length, width, thickness, asked in rows:
         yield MadePart(
             name=name,

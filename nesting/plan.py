@@ -12,12 +12,14 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field, ValidationError
 
 from nesting.errors import BadInput, Fault
 from nesting.json_text import NotJson, read_json, write_json
 from nesting.layout import CutKind, Layout, Node, Role
 from nesting.lengths import Unit, said
+from nesting.plan_fields import Count, Document, Money, Number, Size, listed
+from nesting.plan_wall import WallDocument
 from nesting.project.faults import Place, fault
 from nesting.steps import Caution, Setups, Station, Step
 
@@ -26,24 +28,10 @@ LARGEST_FILE: Final = 64_000_000
 DEEPEST: Final = 5_000
 """Objects and arrays in one another; a node of a cut tree takes two."""
 MOST_FAULTS: Final = 200
-_LARGEST: Final = 1e9
-
-Number = Annotated[float, Field(ge=-_LARGEST, le=_LARGEST)]
-Size = Annotated[float, Field(gt=0, le=_LARGEST)]
-Money = Annotated[float, Field(ge=0, le=1e12)]
-Count = Annotated[int, Field(ge=0, le=10**9)]
 Matters = Literal["part", "offcut", "waste"]
 
 
-class _Document(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="allow", strict=True, allow_inf_nan=False)
-
-
-def _rows(description: str, **more: Any) -> Any:
-    return Field(strict=False, description=description, **more)  # not strict: a list is as good as a tuple
-
-
-class BuyLine(_Document):
+class BuyLine(Document):
     """One stock of the buying list."""
 
     stock: str = Field(description="Name of the stock in the project.")
@@ -52,7 +40,7 @@ class BuyLine(_Document):
     cost: Money = Field(description="Price of all of them.")
 
 
-class NodeDocument(_Document):
+class NodeDocument(Document):
     """A rectangle of a layout; x along the stock's length, y across it, from one corner of the stock."""
 
     id: str = Field(description="The layout's id at the root, elsewhere the layout's id, a dot and more.")
@@ -65,7 +53,7 @@ class NodeDocument(_Document):
     )
     cut: CutKind | None = Field(default=None, description="Of a cut: rip (parallel to x) or crosscut (parallel to y).")
     bevel: Annotated[float, Field(ge=0, lt=90)] = Field(default=0.0, description="Of a cut: degrees from square.")
-    pieces: tuple[NodeDocument, ...] = _rows(
+    pieces: tuple[NodeDocument, ...] = listed(
         "Of a cut: its pieces, low side first; a single one where the blade eats the rest.", default=()
     )
     part: str | None = Field(default=None, description="Of a part or cleat: its name.")
@@ -80,7 +68,7 @@ class NodeDocument(_Document):
             todo.extend(reversed(node.pieces))
 
 
-class LayoutDocument(_Document):
+class LayoutDocument(Document):
     """One stock piece and how it is cut up."""
 
     id: str = Field(description="Id, also that of the root of the tree.")
@@ -91,7 +79,7 @@ class LayoutDocument(_Document):
     tree: NodeDocument = Field(description="The whole piece and all its cuts.")
 
 
-class MadePart(_Document):
+class MadePart(Document):
     """What was asked of one part or cleat, and how many the layouts give."""
 
     name: str = Field(description="Name of the part or cleat in the project.")
@@ -102,7 +90,7 @@ class MadePart(_Document):
     made: Count = Field(description="How many the layouts hold; fewer than asked only for a filler.")
 
 
-class StepDocument(_Document):
+class StepDocument(Document):
     """One pass of a saw."""
 
     n: Annotated[int, Field(ge=1)] = Field(description="Number in working order, from 1.")
@@ -116,9 +104,9 @@ class StepDocument(_Document):
     leans: Literal["away", "toward"] | None = Field(
         default=None, description="Whether the blade leans away from the fence or toward it; null at a square cut."
     )
-    makes: tuple[str, ...] = _rows("Ids of the pieces it makes, low side first.")
+    makes: tuple[str, ...] = listed("Ids of the pieces it makes, low side first.")
     setup: Annotated[int, Field(ge=1)] = Field(description="Number of the setting; steps that share one have the same.")
-    matters: tuple[Matters, ...] = _rows(
+    matters: tuple[Matters, ...] = listed(
         "For each piece of makes, what its size across the cut goes into: a part or an offcut, so that it has to be "
         "exact, or waste alone, so that an error does no harm. The first of them is the measured one where against is "
         "low, else the last; the other one takes what is left (an addition of ours).",
@@ -126,7 +114,7 @@ class StepDocument(_Document):
     )
 
 
-class SetupsDocument(_Document):
+class SetupsDocument(Document):
     """How many settings the steps need."""
 
     fence: Count = Field(description="Settings of the rip fence.")
@@ -138,7 +126,7 @@ class SetupsDocument(_Document):
     proven: bool = Field(description="Whether the total is known to be the least.")
 
 
-class DriftDocument(_Document):
+class DriftDocument(Document):
     """How far off kerf and thickness may be on one layout before a part comes out short."""
 
     layout: str = Field(description="Id of the layout.")
@@ -153,10 +141,10 @@ class DriftDocument(_Document):
     text: str = Field(description="Both in a sentence.")
 
 
-class WorkDocument(_Document):
+class WorkDocument(Document):
     """What to know of the working order as a whole."""
 
-    rules: tuple[str, ...] = _rows("The rules in force, under which the bound on the settings holds, as sentences.")
+    rules: tuple[str, ...] = listed("The rules in force, under which the bound on the settings holds, as sentences.")
     group: Annotated[int, Field(ge=1)] | None = Field(
         default=None, description="How many stock pieces are worked at a time; null: all together."
     )
@@ -164,11 +152,11 @@ class WorkDocument(_Document):
         description="Settings of working the layouts as drawn one after another, each to its end; null: no saw at hand "
         "could do that."
     )
-    recurring: tuple[str, ...] = _rows("For each setting that is made more than once, why, as a sentence.")
-    drift: tuple[DriftDocument, ...] = _rows("For each layout, how much kerf and thickness may drift.")
+    recurring: tuple[str, ...] = listed("For each setting that is made more than once, why, as a sentence.")
+    drift: tuple[DriftDocument, ...] = listed("For each layout, how much kerf and thickness may drift.")
 
 
-class WarningDocument(_Document):
+class WarningDocument(Document):
     """What the person at the saw, or in the shop, must know."""
 
     code: str = Field(description="Short and stable, for programs.")
@@ -176,7 +164,7 @@ class WarningDocument(_Document):
     where: str = Field(default="", description="Id of a layout or piece, step as n, or name of a part or stock.")
 
 
-class Plan(_Document):
+class Plan(Document):
     """A whole plan file."""
 
     schema_name: Literal["cleatwright/plan/1"] = Field(
@@ -195,14 +183,17 @@ class Plan(_Document):
     seconds: Annotated[float, Field(ge=0)] | None = Field(
         default=None, description="Seconds the search was allowed (an addition of ours)."
     )
-    buy: tuple[BuyLine, ...] = _rows("The buying list.")
-    layouts: tuple[LayoutDocument, ...] = _rows("One for each stock piece used.")
-    parts: tuple[MadePart, ...] = _rows("All that was asked for.")
-    steps: tuple[StepDocument, ...] = _rows("The passes of the saws, in working order.")
+    buy: tuple[BuyLine, ...] = listed("The buying list.")
+    layouts: tuple[LayoutDocument, ...] = listed("One for each stock piece used.")
+    parts: tuple[MadePart, ...] = listed("All that was asked for.")
+    steps: tuple[StepDocument, ...] = listed("The passes of the saws, in working order.")
     setups: SetupsDocument = Field(description="The settings these steps need.")
-    warnings: tuple[WarningDocument, ...] = _rows("What to look out for.", default=())
+    warnings: tuple[WarningDocument, ...] = listed("What to look out for.", default=())
     work: WorkDocument | None = Field(
         default=None, description="What to know of the working order as a whole (an addition of ours)."
+    )
+    wall: WallDocument | None = Field(
+        default=None, description="Of a job with a wall or holders: what hangs where, and what it needs."
     )
     job: Mapping[str, Any] | None = Field(
         default=None,
@@ -301,7 +292,7 @@ def warning_document(caution: Caution) -> WarningDocument:
 def plan_to_json(plan: Plan) -> str:
     """Return the text of a plan file: stable, readable, ending with a newline."""
     top = {field.alias or name: getattr(plan, name) for name, field in Plan.model_fields.items()}
-    for key in ("bound_kind", "bound_text", "seed", "seconds", "work", "job"):
+    for key in ("bound_kind", "bound_text", "seed", "seconds", "work", "wall", "job"):
         if top[key] is None:
             del top[key]
     for key in ("buy", "parts", "steps", "warnings"):
@@ -311,12 +302,14 @@ def plan_to_json(plan: Plan) -> str:
             del step["matters"]
     if plan.work is not None:
         top["work"] = _flat(plan.work) | {"drift": [_flat(row) for row in plan.work.drift]}
+    if plan.wall is not None:
+        top["wall"] = plan.wall.model_dump(exclude_none=True, by_alias=True)
     top["setups"] = _flat(plan.setups)
     top["layouts"] = [_flat(layout) | {"tree": _plain_tree(layout.tree)} for layout in plan.layouts]
     return write_json(top | (plan.model_extra or {}))
 
 
-def _flat(row: _Document) -> dict[str, Any]:
+def _flat(row: Document) -> dict[str, Any]:
     return {name: getattr(row, name) for name in type(row).model_fields} | (row.model_extra or {})
 
 

@@ -1,0 +1,90 @@
+"""Writing the wall down: rows and the pieces that the layouts gave them, studs, keep-outs, what hangs where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from nesting.layout import Layout
+from nesting.plan import number
+from nesting.plan_wall import (
+    BareStretch,
+    Splicing,
+    Stretch,
+    WallDocument,
+    WallKeepout,
+    WallLayer,
+    WallPiece,
+    WallRow,
+    WallStuds,
+)
+from nesting.project.model import Project
+from nesting.project.wall_keys import Wall
+from nesting.wall.fitting import Fitting
+from nesting.wall.naming import HungPiece, pieces_of
+
+
+def wall_document(project: Project, fitting: Fitting, layouts: Sequence[Layout]) -> WallDocument:
+    """Return a project's wall as the plan file holds it, its pieces as the layouts cut them."""
+    pieces = tuple(pieces_of(fitting.runs, layouts))
+    rows = tuple(_rows(fitting, pieces))
+    wall = project.wall
+    if wall is None:
+        return WallDocument(rows=rows)
+    fewest = sum(len(fitted.splices[0]) - 1 for fitted in fitting.runs)
+    return WallDocument(
+        rows=rows,
+        width=number(wall.width),
+        height=number(wall.height),
+        floor_gap=number(wall.floor_gap),
+        cleat_height=number(project.cleats.wall_height),
+        overhang=number(wall.overhang),
+        studs=_studs(project, wall),
+        sheathing=tuple(WallLayer(name=layer.name, thickness=number(layer.thickness)) for layer in wall.sheathing),
+        keepouts=tuple(
+            WallKeepout(
+                name=keepout.name,
+                x=number(keepout.x),
+                y=number(keepout.y),
+                width=number(keepout.width),
+                height=number(keepout.height),
+                clearance=number(keepout.clearance),
+            )
+            for keepout in wall.keepout
+        ),
+        per_stud=wall.screws.per_stud,
+        splicing=Splicing(joints=len(pieces) - len(fitting.runs), fewest_joints=fewest),
+    )
+
+
+def _studs(project: Project, wall: Wall) -> WallStuds:
+    studs = wall.studs
+    return WallStuds(
+        centres=tuple(number(centre) for centre in studs.centres(wall.width, project.unit)),
+        width=number(studs.stud_width),
+        species=studs.species,
+        assumed=studs.positions is None and (studs.first is None or studs.spacing is None),
+    )
+
+
+def _rows(fitting: Fitting, pieces: Sequence[HungPiece]) -> Iterator[WallRow]:
+    for row in fitting.rows:
+        studs = [centre for run in row.runs for centre in run.studs]
+        yield WallRow(
+            y=number(row.y),
+            pieces=tuple(_piece(piece, studs) for piece in pieces if piece.row == row.index),
+            runs=tuple(Stretch(x=number(run.x), length=number(run.length)) for run in row.runs),
+            bare=tuple(
+                BareStretch(x=number(bare.x), length=number(bare.length), studs=bare.studs) for bare in row.bare
+            ),
+        )
+
+
+def _piece(piece: HungPiece, studs: Sequence[Fraction]) -> WallPiece:
+    behind = [centre for centre in studs if piece.x <= centre <= piece.x + piece.length]
+    return WallPiece(
+        x=number(piece.x),
+        length=number(piece.length),
+        part=piece.part,
+        studs=tuple(number(centre) for centre in behind),
+    )
