@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -128,10 +129,10 @@ def groups(project: Project, fitting: Fitting | None = None) -> tuple[Group, ...
 
 def fixed(group: Group) -> Group:
     """Return a group whose runs are cut as fewest full-length pieces, nothing left to choose."""
+    wanted = Counter((run.kind, run.height, length, run.stocks) for run in group.runs for length in run.alternatives[0])
     cleats = tuple(
-        Cleat(name, run.kind, run.height, length, 1, run.stocks)
-        for run in group.runs
-        for name, length in zip(run.piece_names, run.alternatives[0], strict=False)
+        Cleat(f"fixed {n}", kind, height, length, quantity, stocks)
+        for n, ((kind, height, length, stocks), quantity) in enumerate(wanted.items(), start=1)
     )
     return replace(group, cleats=(*group.cleats, *cleats), runs=())
 
@@ -147,6 +148,18 @@ def _of_wall(project: Project, fitting: Fitting) -> Iterator[tuple[frozenset[int
         yield (
             suiting,
             SplicedRun(name, "wall", high, fitted.splices, suiting, fitted.piece_names, run.row, run.x),
+        )
+    for built in fitting.built:
+        cleat = built.cleat
+        yield (
+            suiting,
+            Cleat(cleat.name, "holder", cleats.holder_height, cleat.length, cleat.quantity, suiting),
+        )
+    for part in fitting.parts:
+        thick = _suiting(project, part.thickness)
+        yield (
+            thick,
+            Panel(part.name, part.length, part.width, part.quantity, part.grain, filler=False, stocks=thick),
         )
 
 

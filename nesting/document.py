@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from nesting.document_wall import wall_document
 from nesting.layout import Layout
@@ -67,18 +67,17 @@ def plan_document(
         ),
         setups=setups_document(work.sequence.setups),
         warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
-        work=_work(project, work),
+        work=_work(project, fitting, work),
         wall=None if fitting is None else wall_document(project, fitting, work.layouts),
         job=project_to_mapping(project),
     )
 
 
-def _work(project: Project, work: Work) -> WorkDocument:
+def _work(project: Project, fitting: Fitting | None, work: Work) -> WorkDocument:
     """Return what to know of the working order, drifts by the sizes asked for."""
     from nesting.sequence.drift import drift, drift_in_words
 
-    asked = {part.name: (part.length, part.width) for part in project.part}
-    asked |= {cleat.name: (cleat.length, project.cleats.height(cleat.kind)) for cleat in project.cleat}
+    asked = {piece.name: (piece.length, piece.width) for piece in _asked(project, fitting, work.layouts)}
     return WorkDocument(
         rules=work.rules,
         group=work.group,
@@ -111,27 +110,41 @@ def _buy(project: Project, layouts: Sequence[Layout]) -> Iterator[BuyLine]:
             )
 
 
+class _Asked(NamedTuple):
+    """What was asked of a part or cleat, by the project or for its wall."""
+
+    name: str
+    length: Fraction
+    width: Fraction
+    thickness: Fraction
+    quantity: int
+
+
+def _asked(project: Project, fitting: Fitting | None, layouts: Sequence[Layout]) -> Iterator[_Asked]:
+    cleats = project.cleats
+    for part in project.part:
+        yield _Asked(part.name, part.length, part.width, part.thickness, part.quantity)
+    for cleat in project.cleat:
+        yield _Asked(cleat.name, cleat.length, cleats.height(cleat.kind), cleats.thickness, cleat.quantity)
+    if fitting is None:
+        return
+    for piece in pieces_of(fitting.runs, layouts):
+        yield _Asked(piece.part, piece.length, cleats.wall_height, cleats.thickness, 1)
+    for built in fitting.built:
+        own = built.cleat
+        yield _Asked(own.name, own.length, cleats.holder_height, cleats.thickness, own.quantity)
+    for made in fitting.parts:
+        yield _Asked(made.name, made.length, made.width, made.thickness, made.quantity)
+
+
 def _parts(project: Project, fitting: Fitting | None, layouts: Sequence[Layout]) -> Iterator[MadePart]:
     made = Counter(node.part for layout in layouts for node in layout.tree.walk() if node.role == "part")
-    rows: list[tuple[str, Fraction, Fraction, Fraction, int]] = [
-        (part.name, part.length, part.width, part.thickness, part.quantity) for part in project.part
-    ]
-    cleats = project.cleats
-    rows += [
-        (cleat.name, cleat.length, cleats.height(cleat.kind), cleats.thickness, cleat.quantity)
-        for cleat in project.cleat
-    ]
-    if fitting is not None:
-        rows += [
-            (piece.part, piece.length, cleats.wall_height, cleats.thickness, 1)
-            for piece in pieces_of(fitting.runs, layouts)
-        ]
-    for name, length, width, thickness, asked in rows:
+    for asked in _asked(project, fitting, layouts):
         yield MadePart(
-            name=name,
-            length=number(length),
-            width=number(width),
-            thickness=number(thickness),
-            asked=asked,
-            made=made[name],
+            name=asked.name,
+            length=number(asked.length),
+            width=number(asked.width),
+            thickness=number(asked.thickness),
+            asked=asked.quantity,
+            made=made[asked.name],
         )

@@ -9,6 +9,11 @@ from nesting.layout import Layout
 from nesting.plan import number
 from nesting.plan_wall import (
     BareStretch,
+    BuiltGusset,
+    BuiltHolder,
+    BuiltHole,
+    BuiltPartDocument,
+    BuiltScrews,
     Splicing,
     Stretch,
     WallDocument,
@@ -20,6 +25,7 @@ from nesting.plan_wall import (
 )
 from nesting.project.model import Project
 from nesting.project.wall_keys import Wall
+from nesting.wall.built import Built
 from nesting.wall.fitting import Fitting
 from nesting.wall.naming import HungPiece, pieces_of
 
@@ -30,7 +36,7 @@ def wall_document(project: Project, fitting: Fitting, layouts: Sequence[Layout])
     rows = tuple(_rows(fitting, pieces))
     wall = project.wall
     if wall is None:
-        return WallDocument(rows=rows)
+        return WallDocument(rows=rows, built=tuple(map(_built, fitting.built)))
     fewest = sum(len(fitted.splices[0]) - 1 for fitted in fitting.runs)
     return WallDocument(
         rows=rows,
@@ -52,6 +58,7 @@ def wall_document(project: Project, fitting: Fitting, layouts: Sequence[Layout])
             )
             for keepout in wall.keepout
         ),
+        built=tuple(map(_built, fitting.built)),
         per_stud=wall.screws.per_stud,
         splicing=Splicing(joints=len(pieces) - len(fitting.runs), fewest_joints=fewest),
     )
@@ -87,4 +94,63 @@ def _piece(piece: HungPiece, studs: Sequence[Fraction]) -> WallPiece:
         length=number(piece.length),
         part=piece.part,
         studs=tuple(number(centre) for centre in behind),
+    )
+
+
+def _built(built: Built) -> BuiltHolder:
+    holder = built.holder
+    parts = [*built.parts, *([built.spacer] if built.spacer is not None else [])]
+    return BuiltHolder(
+        holder=built.name,
+        style=holder.style,
+        quantity=holder.quantity,
+        width=number(built.width),
+        height=number(built.height),
+        depth=number(built.depth),
+        thickness=number(built.thickness),
+        load=float(holder.load),
+        top=number(built.top),
+        lift=number(built.lift),
+        parts=(
+            *(
+                BuiltPartDocument(
+                    name=part.name,
+                    quantity=part.quantity if part is built.spacer else part.quantity // holder.quantity,
+                    note=part.note,
+                )
+                for part in parts
+            ),
+            BuiltPartDocument(name=built.cleat.name, quantity=built.cleat.quantity // holder.quantity),
+        ),
+        joints=built.joints,
+        gussets=tuple(
+            BuiltGusset(
+                part=cut.part,
+                length=number(cut.length),
+                width=number(cut.width),
+                tall=number(cut.tall),
+                deep=number(cut.deep),
+                quantity=cut.quantity,
+            )
+            for cut in built.gussets
+        ),
+        drilling=tuple(
+            BuiltHole(
+                along=number(hole.along),
+                from_rear=number(hole.from_rear),
+                diameter=number(hole.diameter),
+                kind=hole.kind,
+            )
+            for hole in built.drilling
+        ),
+        screws=tuple(
+            BuiltScrews(
+                joins=screws.joins,
+                count=screws.count,
+                gauge=screws.gauge,
+                length=number(screws.length),
+                note=screws.note,
+            )
+            for screws in built.screws
+        ),
     )

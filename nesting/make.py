@@ -21,6 +21,8 @@ from nesting.plan import Plan
 from nesting.project.model import Project
 from nesting.refusals import refusals
 from nesting.steps import Caution
+from nesting.wall.fitting import Fitting, fit_out
+from nesting.wall.naming import lettered
 
 if TYPE_CHECKING:
     from nesting.sequence import Work
@@ -74,21 +76,28 @@ def plan_project(
     from nesting.check import check_plan
     from nesting.solve.stop import Stop
 
-    if project.wall is not None or project.holder:
-        raise CannotBeDone(["a wall and its holders cannot be planned by this version yet"])
     stop = Stop.after(seconds, cancel)
-    parted = groups(project)
+    fitting = fit_out(project)
+    parted = groups(project, fitting)
     job = _Job(project, parted, stop, seed)
     if reasons := refusals(project, parted, job.rules):
         raise CannotBeDone(reasons)
     cuttings = job.cut(observer)
+    if fitting is not None:
+        cuttings = [_lettered(fitting, cutting) for cutting in cuttings]
     work = job.work(cuttings, group)
     summary, cautions = job.told(cuttings, work)
-    plan = plan_document(project, cuttings, work, cautions, seed, seconds)
+    if fitting is not None:
+        cautions = [*fitting.cautions, *cautions]
+    plan = plan_document(project, cuttings, work, cautions, seed, seconds, fitting)
     report = check_plan(plan, project)
     if report.faults:
         raise Bug("the plan fails its own check:\n" + "\n".join(str(fault) for fault in report.faults))
     return Made(plan, summary)
+
+
+def _lettered(fitting: Fitting, cutting: Cutting) -> Cutting:
+    return replace(cutting, candidates=tuple(lettered(fitting.runs, layouts) for layouts in cutting.candidates))
 
 
 def letters() -> Iterator[str]:

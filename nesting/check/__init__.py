@@ -31,12 +31,13 @@ RULES = (
     "steps",
     "setups",
     "saw",
+    "wall",
 )
 """The names of all rules, as faults bear them."""
 
 
 def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
-    """Replay a plan against every rule: geometry, trims, parts, money, stages, steps, settings, the saw.
+    """Replay a plan against every rule: geometry, trims, parts, money, stages, steps, settings, the saw, the wall.
 
     The project is the one given, else the one the plan holds as ``job``; without either the plan is checked against
     itself, and the notes say what could not be. Raises :class:`~nesting.errors.BadInput` where the plan's own
@@ -51,12 +52,14 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
 
         notes = check_alone(plan, findings)
         return CheckReport(tuple(findings.faults), notes, RULES_ALONE)
+    from nesting.check.derived import with_derived
     from nesting.check.geometry import check_tree, check_trim
     from nesting.check.money import check_money
     from nesting.check.parts import check_parts
     from nesting.check.replay import check_setups, check_steps
     from nesting.check.saw_rules import check_saw_rules
     from nesting.check.stages import check_stages
+    from nesting.check.wall import check_wall
 
     terms = terms_of(project_from_mapping(dict(plan.job or {})) if project is None else project)
     if plan.unit != terms.project.unit:
@@ -69,7 +72,8 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
         if layout.stock in terms.stocks:
             check_trim(layout, terms, findings)
             check_stages(layout, terms, findings)
-    check_parts(plan, terms, findings)
+    check_parts(plan, with_derived(plan, terms, findings), findings)
+    check_wall(plan, terms, findings)
     check_steps(plan, terms, findings)
     check_setups(plan, terms.project.saw.sled_shares_table, findings)
     check_saw_rules(plan, terms, findings)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count, islice, product
 from string import ascii_lowercase
@@ -12,6 +12,8 @@ from nesting.errors import CannotBeDone
 from nesting.lengths import show_length
 from nesting.project.model import Project
 from nesting.steps import Caution
+from nesting.wall.built import Built, BuiltPart
+from nesting.wall.holders import build_all
 from nesting.wall.rows import Row, Run, bare_in_words, rows
 from nesting.wall.splices import splices
 
@@ -31,7 +33,18 @@ class Fitting:
 
     rows: tuple[Row, ...]
     runs: tuple[FittedRun, ...]
+    built: tuple[Built, ...]
     cautions: tuple[Caution, ...]
+
+    @property
+    def parts(self) -> tuple[BuiltPart, ...]:
+        """All rectangular parts of the holders, spacers included."""
+        return tuple(part for built in self.built for part in (*built.parts, *self._spacers(built)))
+
+    def _spacers(self, built: Built) -> tuple[BuiltPart, ...]:
+        if built.spacer is None:
+            return ()
+        return (replace(built.spacer, quantity=built.spacer.quantity * built.holder.quantity),)
 
 
 def fit_out(project: Project) -> Fitting | None:
@@ -41,11 +54,19 @@ def fit_out(project: Project) -> Fitting | None:
     """
     if project.wall is None and not project.holder:
         return None
-    laid = rows(project)
+    built, faults = build_all(project)
+    reasons = [str(fault) for fault in faults]
+    laid: tuple[Row, ...] = ()
+    try:
+        laid = rows(project)
+    except CannotBeDone as error:
+        reasons += error.reasons
     runs = tuple(_fitted(project, laid))
-    if reasons := [_no_piece(project, fitted.run) for fitted in runs if not fitted.splices]:
+    reasons += [_no_piece(project, fitted.run) for fitted in runs if not fitted.splices]
+    if reasons:
         raise CannotBeDone(list(dict.fromkeys(reasons)))
-    return Fitting(laid, runs, tuple(_cautions(project, laid)))
+    cautions = (*_cautions(project, laid), *(caution for one in built for caution in one.cautions))
+    return Fitting(laid, runs, built, cautions)
 
 
 def letters() -> Iterator[str]:
