@@ -164,7 +164,7 @@ def test_a_plan_comes_back_as_it_was() -> None:
 
 
 def test_keys_of_other_programs_are_kept() -> None:
-    changed = document() | {"wall": {"rows": [{"y": 72}]}, "printed": None}
+    changed = document() | {"shop": {"rows": [{"y": 72}]}, "printed": None}
     changed["layouts"][1]["tree"]["pieces"][0]["colour"] = ["red", {"deep": [1.5]}]
     changed["steps"][0]["minutes"] = 4
     changed["setups"]["walked"] = "far"
