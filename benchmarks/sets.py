@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -17,14 +17,21 @@ class NoData(Exception):
     """The data folder or a set in it is absent; says so in one line."""
 
 
+BARS = (
+    "falkenauer", "hard28", "scholl1", "scholl2", "scholl3", "schwerin1", "schwerin2", "waescher_gau1", "waescher_gau2",
+)  # fmt: skip
+"""Files of one-dimensional instances."""
+
+
 @dataclass(frozen=True, slots=True)
 class Instance:
-    """A published instance: its name, class (0 where it has none) and number of parts."""
+    """A published instance: name, class or set, number of parts, and the best published value where one is known."""
 
     name: str
-    group: int
+    group: int | str
     number: int
     problem: Problem
+    known: int | None = None
 
 
 def data_folder(given: str | None = None) -> Path:
@@ -73,8 +80,37 @@ def bin_packing(folder: Path, turns: bool, groups: tuple[int, ...] = tuple(range
 
 
 def named_set(folder: Path, name: str, turns: bool) -> list[Instance]:
-    """Read another set by its file, such as ``cutting_stock_2d/c``."""
+    """Read another set by its file, such as ``variable_size_bins/ht2001b``."""
     entries = read_json(folder, f"{name}.json")
     return [
-        Instance(entry["name"], 0, sum(row[2] for row in entry["items"]), problem_of(entry, turns)) for entry in entries
+        Instance(entry["name"], name, sum(row[2] for row in entry["items"]), problem_of(entry, turns))
+        for entry in entries
     ]
+
+
+def cutting_stock(folder: Path) -> list[Instance]:
+    """Read the 50 cutting-stock instances tabulated by Silva, Alvelos & Valério de Carvalho 2010, sides fixed.
+
+    Their best listed values are of two and three stages, some of them time-limited incumbents.
+    """
+    listed = {
+        row["name"]: row["best_ub_any_listed"]
+        for row in read_json(folder, "best_known/csp_2_3_stage_silva2010.json")["rows"]
+    }
+    found = named_set(folder, "cutting_stock_2d/c", False) + named_set(folder, "guillotine_classic/atp", False)
+    chosen = [replace(instance, known=listed[instance.name]) for instance in found if instance.name in listed]
+    if len(chosen) != len(listed):
+        raise NoData(f"{len(listed)} cutting-stock instances are tabulated, {len(chosen)} were found in {folder}.")
+    return chosen
+
+
+def one_dimensional(folder: Path) -> list[Instance]:
+    """Read the one-dimensional sets as bars one unit wide; ``known`` is the published optimum where it is settled."""
+    found = []
+    for name in BARS:
+        for entry in read_json(folder, f"1d/{name}.json"):
+            rows = [[length, 1, quantity] for length, quantity in entry["items"]]
+            problem = problem_of({"bin": [entry["capacity"], 1], "items": rows}, turns=False)
+            known = entry["ub"] if entry["lb"] == entry["ub"] else None
+            found.append(Instance(f"{name} {entry['name']}", name, sum(row[2] for row in rows), problem, known))
+    return found

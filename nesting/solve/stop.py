@@ -12,11 +12,12 @@ class Stop:
     """Says whether to go on; made once for a job and handed down.
 
     ``deadline`` is on the :func:`time.perf_counter` clock. Setting ``cancel`` from any thread stops
-    the job at its next question.
+    the job at its next question; so does any of ``also``, which end only a part of it.
     """
 
     deadline: float
     cancel: threading.Event = field(default_factory=threading.Event)
+    also: tuple[threading.Event, ...] = ()
 
     @classmethod
     def after(cls, seconds: float, cancel: threading.Event | None = None) -> Stop:
@@ -29,7 +30,9 @@ class Stop:
 
     def left(self) -> float:
         """Seconds left, never negative; 0 once cancelled."""
-        return 0.0 if self.cancel.is_set() else max(0.0, self.deadline - time.perf_counter())
+        if self.cancel.is_set() or any(event.is_set() for event in self.also):
+            return 0.0
+        return max(0.0, self.deadline - time.perf_counter())
 
     def reached(self) -> bool:
         """Whether time is up or the job was cancelled."""
@@ -37,4 +40,14 @@ class Stop:
 
     def within(self, seconds: float) -> Stop:
         """Return a stop that comes ``seconds`` from now at the latest, with the same cancel token."""
-        return Stop(min(self.deadline, time.perf_counter() + seconds), self.cancel)
+        return Stop(min(self.deadline, time.perf_counter() + seconds), self.cancel, self.also)
+
+    def unless(self, event: threading.Event) -> Stop:
+        """Return a stop that also comes once an event is set.
+
+        >>> over = threading.Event()
+        >>> over.set()
+        >>> Stop.after(1).unless(over).reached()
+        True
+        """
+        return Stop(self.deadline, self.cancel, (*self.also, event))

@@ -1,0 +1,193 @@
+"""Rounds: improvement, proofs and columns take turns until the plan is proven or time is up.
+
+Compiled, one search improves in a thread of its own, chance after chance, while proofs, columns and a second search
+go on in the other: compiled code and OR-Tools leave the interpreter to both. Uncompiled they take turns. An
+improvement is counted in iterations, not seconds, so that each chance gives the same plan again.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from nesting.solve.bars import Composition, compose, relaxed
+from nesting.solve.beside import Beside, beside
+from nesting.solve.columns import cost_of
+from nesting.solve.compiled import Kernels, Warming
+from nesting.solve.construct import first_plans
+from nesting.solve.improve import improve
+from nesting.solve.master import choose
+from nesting.solve.pattern import Plan, Sheet
+from nesting.solve.pricing import generate
+from nesting.solve.problem import Bound, Problem
+from nesting.solve.proofs import Prover
+from nesting.solve.standing import Standing
+from nesting.solve.stop import Stop
+
+CORES = os.cpu_count() or 1
+ROUND_SECONDS = 0.4
+ROUND_TRIES, ROUND_ITERATIONS = 60, 150_000
+"""Constructions of a round, and iterations of its ruin and recreate times pieces: some 0.4 s, compiled, on one core."""
+SLOW = 4
+"""Times ``ROUND_SECONDS`` that a round may take on a slow or busy machine."""
+AGAIN = 3
+"""Each so many chances one goes on from the best plan instead of starting anew."""
+
+
+@dataclass(slots=True)
+class Rounds:
+    """The rounds of one search, with what they carry from one to the next."""
+
+    standing: Standing
+    priced: bool = False
+    prover: Prover | None = None
+
+    def run(self) -> None:
+        """Go on until the search is over."""
+        standing, number = self.standing, 0
+        while not standing.over():
+            number += 1
+            kernels = standing.kernels(patient=True)
+            if kernels.compiled and CORES > 1:
+                with beside(self._chances(number, kernels), standing.stop, standing.cost) as search:
+                    self._meanwhile(number, kernels, search)
+                self._collect(search)
+                continue
+            self._improve(number, kernels, min(4, number), standing.stop)
+            if not standing.over():
+                self._prove(ROUND_SECONDS * min(6, number), standing.stop)
+            if not standing.over() and self._columns_due(number):
+                self.columns(kernels, standing.stop)
+
+    def _chances(self, number: int, kernels: Kernels) -> Callable[[Beside, Stop], None]:
+        """Return what the search beside does in a round: chance after chance, until it is told that it is enough."""
+        problem, seed, target = self.standing.problem, self.standing.seed, self.standing.bound.cost
+        best = None if problem.bars else self.standing.best
+
+        def work(search: Beside, stop: Stop) -> None:
+            chance = 100 * number
+            while not stop.reached():
+                composition = compose(problem, seed * 1000 + chance if chance % AGAIN else 0)
+                start = best if chance % AGAIN == 0 else None
+
+                def keep(plan: Plan, composition: Composition = composition) -> None:
+                    search.lay_down(composition, plan, cost_of(composition.problem, plan))
+
+                improved(composition.problem, seed + chance, stop, min(4, number), kernels, target, keep, start=start)
+                chance += 1
+
+        return work
+
+    def _meanwhile(self, number: int, kernels: Kernels, search: Beside) -> None:
+        """Prove, generate columns, and improve by other chances where proofs came to an early end."""
+        standing = self.standing
+        within = standing.stop.unless(search.better)
+        proofs, columns, more = True, self._columns_due(number), True
+        while not standing.over() and (proofs or columns or more):
+            self._collect(search)
+            if standing.closed():
+                return
+            if proofs:
+                self._prove(2 * ROUND_SECONDS * min(4, number), within)
+                proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
+            elif columns:
+                self.columns(kernels, within)
+                columns = False
+            else:
+                self._improve(100 * number + 50, kernels, 1, within)
+                more = False
+
+    def _collect(self, search: Beside) -> None:
+        """Take what the search beside has found."""
+        for composition, plan in search.collect():
+            self.standing.take(composition, plan, "ruin and recreate")
+
+    def _prove(self, seconds: float, stop: Stop) -> None:
+        """Refute any cheaper plan, or meet one; with bars, by the relaxation to rectangles."""
+        standing = self.standing
+        if standing.best is None:
+            return
+        within = stop.within(seconds)
+        if self.prover is None:
+            self.prover = Prover(relaxed(standing.problem), seed=standing.seed)
+        if standing.problem.bars:
+            proof = self.prover.prove((), standing.bound, within, upper=standing.cost)
+        else:
+            sheets = [Sheet(column.bin, column.pattern) for column in standing.pool]
+            proof = self.prover.prove(standing.best, standing.bound, within, pool=sheets)
+            standing.offer(proof.better, "proofs")
+        standing.raise_bound(proof.bound, "proofs")
+
+    def _improve(self, chance: int, kernels: Kernels, share: int, stop: Stop) -> None:
+        """Construct and improve one composition here."""
+        standing = self.standing
+        composition = compose(standing.problem, standing.seed * 1000 + 100 + chance if chance % AGAIN else 0)
+
+        def keep(plan: Plan) -> None:
+            standing.take(composition, plan, "ruin and recreate")
+
+        warming = None if kernels.compiled else standing.warming
+        seed = standing.seed + chance
+        improved(composition.problem, seed, stop, share, kernels, standing.bound.cost, keep, warming=warming)
+
+    def _columns_due(self, number: int) -> bool:
+        return bool(self.standing.problem.bars) or number == 1 or number % 4 == 0
+
+    def _column_seconds(self, stop: Stop) -> float:
+        """Return how long to generate columns: they win where pieces repeat, seldom where all are different."""
+        problem = self.standing.problem
+        repeats = problem.bars or self.standing.pieces > 1.5 * len(problem.items)
+        return max(0.5, stop.left() / 3) if repeats else ROUND_SECONDS
+
+    def columns(self, kernels: Kernels, stop: Stop) -> None:
+        """Generate columns, once to the end; then let the integer master choose among all seen."""
+        standing = self.standing
+        if not self.priced:
+            found = generate(
+                standing.problem,
+                standing.pool,
+                stop.within(self._column_seconds(stop)),
+                kernels=kernels,
+                on_bound=lambda cost: standing.raise_bound(
+                    Bound(cost, "patterns", "no mix of cutting patterns covers the job for less"), "columns"
+                ),
+            )
+            self.priced = found.ended
+        if not standing.over():
+            columns = list(standing.pool)
+            plan = choose(standing.problem, columns, stop.within(1.0), standing.best, standing.seed)
+            standing.offer(plan, "integer master")
+
+
+def improved(
+    problem: Problem,
+    seed: int,
+    stop: Stop,
+    share: int,
+    kernels: Kernels,
+    target: int,
+    keep: Callable[[Plan], None],
+    *,
+    start: Plan | None = None,
+    warming: Warming | None = None,
+) -> None:
+    """Improve a start, or one constructed here, for ``share`` rounds' iterations; cheaper plans go to ``keep``."""
+    within = stop.within(SLOW * ROUND_SECONDS * share)
+    pieces = sum(item.demand for item in problem.items)
+    if start is None:
+        for plan in first_plans(problem, seed, ROUND_TRIES, within, kernels):
+            keep(plan)
+            start = plan
+    if start is not None and cost_of(problem, start) > target:
+        improve(
+            problem,
+            start,
+            seed,
+            within,
+            on_better=keep,
+            target=target,
+            iterations=max(50, ROUND_ITERATIONS * share // pieces),
+            kernels=kernels,
+            warming=warming,
+        )
