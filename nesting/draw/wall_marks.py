@@ -1,0 +1,172 @@
+"""What is drawn of a wall: studs, cleats with their joints and screws, keep-outs, holders in front of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from nesting.draw.boxes import Box, box_of, free
+from nesting.draw.ink import Hatch, Line, Mark, Rect, Text, box
+from nesting.draw.lettering import LEADING, SMALLEST, advance, clean, wrapped
+from nesting.draw.subject import Rule
+from nesting.draw.wall_view import View
+
+_OUTLINE = 1.5
+_EDGE = 0.9
+_JOINT = 2.0
+_HIDDEN = (2.0, 1.6)
+_SCREW = 2.2
+_STUD_DASH = (5.0, 3.0)
+
+
+def studs(view: View) -> Iterator[Mark]:
+    """Draw the studs behind the wall: edges dashed, centres as a fine chain line."""
+    if view.wall.studs is None:
+        return
+    half = view.wall.studs.width / 2
+    for centre in view.wall.studs.centres:
+        for edge in (max(centre - half, 0), min(centre + half, view.width)):
+            x = view.at_x(edge)
+            yield Line(x, view.y, x, view.bottom, weight=0.35, dashes=_STUD_DASH)
+
+
+def pieces(view: View) -> Iterator[Mark]:
+    """Draw the pieces of every row, a heavy stroke at each joint."""
+    for row in view.wall.rows:
+        for piece in row.pieces:
+            face = view.piece(row, piece)
+            yield Rect(face.left, face.top, face.width, face.height, weight=_EDGE, fill="paper")
+    for row in view.wall.rows:
+        for before, after in pairwise(row.pieces):
+            if abs(before.x + before.length - after.x) < 1e-6:
+                face = view.piece(row, after)
+                yield Line(face.left, face.top - 1.5, face.left, face.bottom + 1.5, weight=_JOINT)
+
+
+def screws(view: View) -> Iterator[Mark]:
+    """Draw a dot for every screw: at a joint one for each piece, on its own side of the stud's centre."""
+    places = (0.5,) if view.wall.per_stud == 1 else (0.3, 0.7)
+    for row in view.wall.rows:
+        for piece in row.pieces:
+            face = view.piece(row, piece)
+            for stud in piece.studs:
+                x = view.at_x(stud)
+                x = max(face.left + 2.6, min(x, face.right - 2.6))
+                for place in places:
+                    y = face.bottom - place * face.height
+                    yield Line(x, y, x, y, weight=_SCREW, dots=True)
+
+
+def keepouts(view: View, taken: list[Box]) -> Iterator[Mark]:
+    """Draw what stays free: hatched, its clearance dotted, its name where there is room."""
+    for keepout in view.wall.keepouts:
+        around, face = view.keepout(keepout, grown=True), view.keepout(keepout, grown=False)
+        if keepout.clearance:
+            yield Rect(around.left, around.top, around.width, around.height, weight=0.7, dashes=(0.8, 2.2))
+        yield Rect(face.left, face.top, face.width, face.height, weight=0.9, fill="paper")
+        yield Hatch(box(face.left, face.top, face.width, face.height), spacing=4.5, weight=0.35)
+        yield from _named(clean(keepout.name), face, around, taken)
+        taken.append(around)
+
+
+def _named(name: str, face: Box, around: Box, taken: list[Box]) -> Iterator[Mark]:
+    """Letter a keep-out within itself, else under or over it."""
+    wide = advance(name, SMALLEST)
+    middle = (face.left + face.right) / 2
+    for base in (face.centre[1] + 3.2, around.bottom + 9.0, around.top - 3.5):
+        text = Text(middle, base, name, SMALLEST, anchor="middle")
+        here = box_of(text).grown(1.0)
+        inside = base == face.centre[1] + 3.2
+        if inside and (wide + 4 > face.width or face.height < 12):
+            continue
+        if free(here, taken):
+            taken.append(here)
+            yield Rect(here.left, here.top, here.width, here.height, weight=0, fill="paper")
+            yield text
+            return
+
+
+def holders(view: View, letters: Sequence[str], taken: list[Box]) -> Iterator[Mark]:
+    """Draw the holders in front of the cleats: a heavy outline, what is behind it in fine dashes, letter and name."""
+    faces = [view.holder(hung) for hung in view.wall.holders]
+    for face in faces:
+        if face is not None:
+            yield Rect(face.left, face.top, face.width, face.height, weight=_OUTLINE, fill="paper")
+            yield from _hidden(view, face)
+    for face, letter, hung in zip(faces, letters, view.wall.holders, strict=True):
+        if face is None:
+            continue
+        lines = _lettered(letter, clean(hung.holder), face)
+        step = SMALLEST * LEADING
+        base = face.centre[1] + 3.2 - (len(lines) - 1) * step / 2
+        texts = [
+            Text(face.centre[0], base + rank * step, line, SMALLEST, bold=rank == 0 and line == letter, anchor="middle")
+            for rank, line in enumerate(lines)
+        ]
+        for text in texts:
+            here = box_of(text).grown(1.0)
+            yield Rect(here.left, here.top, here.width, here.height, weight=0, fill="paper")
+        yield from texts
+        taken.append(face.grown(1.0))
+
+
+def _hidden(view: View, face: Box) -> Iterator[Mark]:
+    for row in view.wall.rows:
+        for piece in row.pieces:
+            cleat = view.piece(row, piece)
+            left, right = max(cleat.left, face.left), min(cleat.right, face.right)
+            if left >= right:
+                continue
+            for level in (cleat.top, cleat.bottom):
+                if face.top + 1 < level < face.bottom - 1:
+                    yield Line(left, level, right, level, weight=0.3, dashes=_HIDDEN)
+            for end in (cleat.left, cleat.right):
+                top, low = max(cleat.top, face.top), min(cleat.bottom, face.bottom)
+                if face.left + 1 < end < face.right - 1 and low > top:
+                    yield Line(end, top, end, low, weight=0.6, dashes=_HIDDEN)
+
+
+def _lettered(letter: str, name: str, face: Box) -> list[str]:
+    """Return the lines that name a holder on its front: letter and name, or the letter alone."""
+    room, high = face.width - 5, face.height - 3
+    whole = f"{letter} {name}"
+    words = max((advance(word, SMALLEST) for word in whole.split()), default=0.0)
+    lines = wrapped(whole, room, SMALLEST)
+    if words <= room and len(lines) * SMALLEST * LEADING <= high:
+        return lines
+    return [letter]
+
+
+def piece_labels(view: View, rule: Rule, taken: list[Box]) -> tuple[list[Mark], bool]:
+    """Letter the pieces between their screws where there is room; tell whether all of them are lettered."""
+    marks: list[Mark] = []
+    whole = True
+    for row in view.wall.rows:
+        for piece in row.pieces:
+            face = view.piece(row, piece)
+            letter = piece.part.rpartition(" ")[2]
+            text = _place(face, [view.at_x(stud) for stud in piece.studs], letter, rule.length(piece.length), taken)
+            if text is None:
+                whole = False
+                continue
+            here = box_of(text).grown(0.8)
+            taken.append(here)
+            if here.height > face.height - 1.2:
+                marks.append(Rect(here.left, here.top, here.width, here.height, weight=0, fill="paper"))
+            marks.append(text)
+    return marks, whole
+
+
+def _place(face: Box, studs: Sequence[float], letter: str, length: str, taken: Sequence[Box]) -> Text | None:
+    """Return where a piece's letter and length stand: between two screws, the nearest to its middle first."""
+    ends = [face.left, *studs, face.right]
+    gaps = [(low + 3.5, high - 3.5) for low, high in pairwise(ends)]
+    gaps.sort(key=lambda gap: abs(gap[0] + gap[1] - face.left - face.right))
+    base = face.centre[1] + 0.36 * SMALLEST
+    for words in (f"{letter} {length}", letter):
+        for low, high in gaps:
+            text = Text((low + high) / 2, base, words, SMALLEST, anchor="middle")
+            here = box_of(text)
+            if here.left >= low and here.right <= high and free(here.grown(0.8), taken):
+                return text
+    return None
