@@ -103,6 +103,8 @@ def _settings(plan: Plan) -> Iterator[str]:
         yield f"  Sheet by sheet it would be {counted(work.sheet_by_sheet, 'setting')}" + (
             f": {saved} % fewer this way." if saved > 0 else "."
         )
+    if work.among > 1:
+        yield f"  The layouts were chosen for it among {work.among} sets of equal cost."
     yield "  Rules in force:"
     for rule in work.rules:
         yield f"    {plain(rule)}"

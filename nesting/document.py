@@ -82,6 +82,7 @@ def _work(project: Project, fitting: Fitting | None, work: Work) -> WorkDocument
         rules=work.rules,
         group=work.group,
         sheet_by_sheet=work.sheet_by_sheet,
+        among=work.among,
         recurring=work.recurring,
         drift=tuple(
             DriftDocument(

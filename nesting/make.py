@@ -162,7 +162,7 @@ class _Job:
 
     def work(self, cuttings: Sequence[Cutting], group: int | None) -> Work:
         """Among layouts of equal cost take those that need the fewest settings, solved over all sheets together."""
-        from nesting.sequence import plan_work
+        from nesting.sequence import plan_choice
         from nesting.trade.saw import Saw
 
         saw = self.project.saw
@@ -182,37 +182,16 @@ class _Job:
             saw.edge_trim,
         )
         stocks = {stock.name: stock for group_ in self.groups for stock in group_.stocks}
-        best: Work | None = None
-        refused: CannotBeDone | None = None
         free = self.rules.max_stages is None and self.rules.first_cut == "any"  # joined trims would add stages
-        choices = max((len(cutting.candidates) for cutting in cuttings), default=0)
-        seconds = min(SEQUENCE_SECONDS, SEQUENCE_SHARE * self.stop.left())
-        for number_ in range(choices):
-            if best is not None and self.stop.reached():
-                break
-            layouts = [
-                layout
-                for cutting in cuttings
-                for layout in cutting.candidates[min(number_, len(cutting.candidates) - 1)]
-            ]
-            try:
-                work = plan_work(
-                    layouts,
-                    bench,
-                    stocks=stocks,
-                    rearrange=free,
-                    group=group,
-                    seconds=seconds / choices,
-                    stop=self.stop,
-                )
-            except CannotBeDone as error:
-                refused = refused or error
-                continue
-            if best is None or work.sequence.setups.total < best.sequence.setups.total:
-                best = work
-        if best is None:
-            raise refused or Bug("no layouts to work on")
-        return best
+        return plan_choice(
+            [cutting.candidates for cutting in cuttings],
+            bench,
+            stocks=stocks,
+            rearrange=free,
+            group=group,
+            seconds=min(SEQUENCE_SECONDS, SEQUENCE_SHARE * self.stop.left()),
+            stop=self.stop,
+        )
 
     # -- words
 

@@ -152,6 +152,9 @@ class WorkDocument(Document):
         description="Settings of working the layouts as drawn one after another, each to its end; null: no saw at hand "
         "could do that."
     )
+    among: Annotated[int, Field(ge=1)] = Field(
+        default=1, description="How many sets of layouts of equal cost there were to choose the fewest settings from."
+    )
     recurring: tuple[str, ...] = listed("For each setting that is made more than once, why, as a sentence.")
     drift: tuple[DriftDocument, ...] = listed("For each layout, how much kerf and thickness may drift.")
 

@@ -11,10 +11,10 @@ from nesting.sequence.carry_out import Workshop
 from nesting.sequence.cautions import cautions
 from nesting.sequence.count import count, number
 from nesting.sequence.divide import Divider
-from nesting.sequence.divisions import StockFacts
+from nesting.sequence.divisions import Division, StockFacts
 from nesting.sequence.job import Job, Op, merge
 from nesting.sequence.reasons import rules_in_force, settings_sheet_by_sheet, why_settings_recur
-from nesting.sequence.settings import Found, fewest
+from nesting.sequence.settings import Found, fewest, simple_bound
 from nesting.solve.stop import Stop
 from nesting.steps import Sequence as Steps
 from nesting.trade.saw import Saw
@@ -35,7 +35,7 @@ class Work:
     ``group`` is how many layouts were worked at a time, None for all together.
     ``sheet_by_sheet`` is what the layouts as given need when each is worked to its end before the next (None where only
     the rearranged ones can be cut at all), ``recurring`` says why a setting is made more than once, ``rules`` under
-    which rules ``setups.bound`` holds.
+    which rules ``setups.bound`` holds, ``among`` how many sets of layouts of equal cost there were to choose from.
     """
 
     layouts: tuple[Layout, ...]
@@ -44,6 +44,7 @@ class Work:
     recurring: tuple[str, ...]
     rules: tuple[str, ...]
     group: int | None = None
+    among: int = 1
 
 
 def plan_work(
@@ -66,35 +67,86 @@ def plan_work(
     times as long, or at ``stop``.
     Raises :class:`nesting.errors.CannotBeDone` with every cut that no station can make.
     """
-    stop = stop.within(SLOW * seconds) if stop else Stop.after(SLOW * seconds)
-    effort = EFFORT * seconds
-    divider = Divider(saw, tuple(layouts), dict(stocks or {}), rearrange=rearrange)
-    wholes = [divider.divide(layout) for layout in layouts]
-    divider.check()
-    workshop = Workshop(layouts, wholes, saw.kerf)
-    bound = 0
-    carried = _Carried(saw.sled_shares_table)
-    whole_pieces = [(layout.id, d) for layout, d in zip(layouts, wholes, strict=True) if d is not None]
-    size = group or max(1, len(whole_pieces))
-    for start in range(0, len(whole_pieces), size):
-        job = merge(whole_pieces[start : start + size])
-        share = stop.within(stop.left() * size / (len(whole_pieces) - start))
-        found = _orders(job, saw, share, seed, effort * min(size, len(whole_pieces) - start) / len(whole_pieces))
-        for phase, tilt in enumerate(job.phases):
-            workshop.work(found[phase].order)
-            bound += found[phase].bound - carried.into(job.of_phase(phase), tilt)
-    made = workshop.layouts(renumber=rearrange)
-    steps = number(workshop.steps(), saw)
-    given = Divider(saw, tuple(layouts), dict(stocks or {}), rearrange=False) if rearrange else divider
-    drawn = [given.divide(layout) for layout in layouts] if rearrange else wholes
-    return Work(
-        made,
-        Steps(steps, count(steps, saw, bound), cautions(made, steps, saw, divider.trim_of)),
-        None if given.reasons else settings_sheet_by_sheet(drawn, saw),
-        why_settings_recur(steps, saw),
-        rules_in_force(saw, group, rearrange=rearrange),
-        group,
-    )
+    stop = clock(seconds, stop)
+    cut_up = Divided(layouts, saw, stocks or {}, rearrange=rearrange, group=group)
+    return cut_up.worked(EFFORT * seconds, seed, stop)[0]
+
+
+def clock(seconds: float, stop: Stop | None) -> Stop:
+    """Return when the clock ends a search that was given so many seconds."""
+    return stop.within(SLOW * seconds) if stop else Stop.after(SLOW * seconds)
+
+
+class Divided:
+    """Layouts taken apart into operations, for one saw under one set of rules; nothing is ordered yet."""
+
+    def __init__(
+        self,
+        layouts: Sequence[Layout],
+        saw: Saw,
+        stocks: Mapping[str, StockFacts],
+        *,
+        rearrange: bool,
+        group: int | None,
+    ) -> None:
+        """Raise :class:`nesting.errors.CannotBeDone` with every cut that no station can make."""
+        self.layouts, self.saw, self.stocks, self.rearrange, self.group = layouts, saw, stocks, rearrange, group
+        self.divider = Divider(saw, tuple(layouts), dict(stocks), rearrange=rearrange)
+        self.wholes = [self.divider.divide(layout) for layout in layouts]
+        self.divider.check()
+        pieces = [(layout.id, d) for layout, d in zip(layouts, self.wholes, strict=True) if d is not None]
+        size = group or max(1, len(pieces))
+        self.jobs = [merge(pieces[start : start + size]) for start in range(0, len(pieces), size)]
+
+    @property
+    def size(self) -> int:
+        """How many operations there are."""
+        return sum(len(job.ops) for job in self.jobs)
+
+    def at_least(self) -> int:
+        """Return a quick bound: different settings of each phase, less what may still stand from the one before."""
+        carried = _Carried(self.saw.sled_shares_table)
+        bound = 0
+        for job in self.jobs:
+            for phase, tilt in enumerate(job.phases):
+                ops = job.of_phase(phase)
+                bound += simple_bound(ops) - carried.into(ops, tilt)
+        return bound
+
+    def worked(self, effort: float, seed: int, stop: Stop) -> tuple[Work, float]:
+        """Return the order with the fewest settings found with so much effort, and the effort it took."""
+        saw = self.saw
+        workshop = Workshop(self.layouts, self.wholes, saw.kerf)
+        carried = _Carried(saw.sled_shares_table)
+        bound, spent, to_do = 0, 0.0, sum(len(job.ops) for job in self.jobs)
+        for job in self.jobs:
+            part = len(job.ops) / max(1, to_do)
+            to_do -= len(job.ops)
+            found = _orders(job, saw, stop.within(stop.left() * part), seed, (effort - spent) * part)
+            for phase, tilt in enumerate(job.phases):
+                workshop.work(found[phase].order)
+                bound += found[phase].bound - carried.into(job.of_phase(phase), tilt)
+                spent += found[phase].effort
+        made = workshop.layouts(renumber=self.rearrange)
+        steps = number(workshop.steps(), saw)
+        work = Work(
+            made,
+            Steps(steps, count(steps, saw, bound), cautions(made, steps, saw, self.divider.trim_of)),
+            self._sheet_by_sheet(),
+            why_settings_recur(steps, saw),
+            rules_in_force(saw, self.group, rearrange=self.rearrange),
+            self.group,
+        )
+        return work, spent
+
+    def _sheet_by_sheet(self) -> int | None:
+        drawn: Sequence[Division | None] = self.wholes
+        if self.rearrange:
+            given = Divider(self.saw, tuple(self.layouts), dict(self.stocks), rearrange=False)
+            drawn = [given.divide(layout) for layout in self.layouts]
+            if given.reasons:
+                return None
+        return settings_sheet_by_sheet(drawn, self.saw)
 
 
 def plan_steps(

@@ -127,6 +127,7 @@ def test_settings_are_told_with_their_rules_and_what_sheet_by_sheet_would_need(c
         "rules": ["Square work first."],
         "group": None,
         "sheet_by_sheet": 4,
+        "among": 12,
         "recurring": [f"the {n} in stop is set again." for n in range(1, 6)],
         "drift": [],
     }
@@ -135,6 +136,7 @@ def test_settings_are_told_with_their_rules_and_what_sheet_by_sheet_would_need(c
     said = ran.out[ran.out.index("Settings\n") :].split("\n\n")[0].splitlines()
     assert said[2:] == [
         "  Sheet by sheet it would be 4 settings: 75 % fewer this way.",
+        "  The layouts were chosen for it among 12 sets of equal cost.",
         "  Rules in force:",
         "    Square work first.",
         "  5 settings made again:",
