@@ -7,11 +7,12 @@ often: no kerf, a trim thinner than the kerf, parts just as wide as a stock, sta
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import combinations, pairwise
 from typing import Any
 
 from hypothesis import strategies as st
 
-from nesting.demand import Cleat, Group, Panel, Stock
+from nesting.demand import Cleat, Group, Panel, SplicedRun, Stock
 from nesting.solve.grid import Rules
 
 F = Fraction
@@ -33,6 +34,8 @@ MILLIMETRE = {
     "height": [F(75), F(100), F(60), F(155, 2)],
     "scale": [F(25)],
 }
+MOST_OF_WALL = 5
+"""Pieces of a tiny wall."""
 BEVELS = [F(45), F(30), F(45, 2), F(60)]
 
 
@@ -192,3 +195,44 @@ def tiny_jobs(draw: st.DrawFn) -> tuple[Group, Rules]:
         stages = draw(st.sampled_from([None, 1, 2, 3]))
     angle = draw(st.sampled_from(BEVELS)) if cleats else F(45)
     return Group(tuple(stocks), tuple(panels), tuple(cleats)), Rules(kerf, step, angle, first, stages)
+
+
+@st.composite
+def tiny_walls(draw: st.DrawFn) -> tuple[Group, Rules]:
+    """Draw a thickness group of one or two runs, now and then beside a cleat or a panel, few enough to try everything.
+
+    A run is joined on studs at equal distances, its ends anywhere; pieces rest on two studs.
+    """
+    kerf, step = draw(st.sampled_from([F(0), F(1), F(1, 2)])), F(1, 2)
+    stocks = []
+    for n in range(draw(st.integers(1, 2))):
+        price, limit = F(draw(st.sampled_from([3, 5, 7, 11]))), draw(st.sampled_from([None, None, 3]))
+        length, width = F(draw(st.integers(8, 18))), F(draw(st.integers(4, 12)))
+        stocks.append(Stock(f"s{n}", "sheet", length, width, F(1), F(0), price, limit, grain=draw(st.booleans())))
+    everywhere = frozenset(range(len(stocks)))
+    longest = max(stock.length for stock in stocks)
+    heights = {"wall": F(draw(st.integers(2, 4))), "holder": F(draw(st.integers(2, 4)))}
+    runs: list[SplicedRun] = []
+    for number in range(1, draw(st.integers(1, 2)) + 1):
+        kind = draw(st.sampled_from(["wall", "wall", "holder"]))
+        places = [0, *draw(st.sampled_from([(3, 6, 9, 12), (4, 8), (5, 10), (2, 6, 10)]))]
+        places.append(places[-1] + draw(st.integers(2, 6)))
+        ends = [(places[0], *inner, places[-1]) for n in range(3) for inner in combinations(places[1:-1], n)]
+        lengths = [tuple(F(high - low) for low, high in pairwise(way)) for way in ends]
+        ways = [way for way in lengths if max(way) <= longest]
+        most = max(map(len, ways), default=0)
+        if not ways or sum(max(map(len, run.alternatives)) for run in runs) + most > MOST_OF_WALL:
+            continue
+        alternatives = tuple(ways[: draw(st.integers(1, 4))])
+        names = tuple(f"row {number} {letter}" for letter in "abc"[: max(map(len, alternatives))])
+        runs.append(SplicedRun(f"row {number}", kind, heights[kind], alternatives, everywhere, names, number))
+    left = MOST_OF_WALL - sum(max(map(len, run.alternatives)) for run in runs)
+    cleats: tuple[Cleat, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    if left and (not runs or draw(st.booleans())):
+        cleats = (Cleat("c", "wall", heights["wall"], F(draw(st.integers(2, 8))), 1, everywhere),)
+    elif left and draw(st.booleans()):
+        length, width = F(draw(st.integers(2, 8))), F(draw(st.integers(2, 6)))
+        panels = (Panel("p", length, width, 1, "any", filler=False, stocks=everywhere),)
+    rules = Rules(kerf, step, draw(st.sampled_from(BEVELS)))
+    return Group(tuple(stocks), panels, cleats, tuple(runs)), rules

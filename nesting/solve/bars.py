@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split, Strip
-from nesting.solve.problem import Bin, BlankWidth, Item, Problem
+from nesting.solve.problem import Bin, BlankWidth, Item, Problem, Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,8 @@ def relaxed(problem: Problem) -> Problem:
 
     Widths are doubled so that half a blank lies on the grid; a cleat of kind i becomes a rectangle of
     doubled width e_i with e_i + e_j <= 2 W_ij for every pair and e_i <= 2 W_i alone. Any layout of
-    blanks holds these rectangles where the bars lie, so what bounds them bounds the bars.
+    blanks holds these rectangles where the bars lie, so what bounds them bounds the bars. Runs stay runs, now of
+    rectangles: a plan chooses one alternative for each, and holds the rectangles of what it chose.
     """
     if not problem.bars:
         return problem
@@ -99,12 +100,17 @@ def relaxed(problem: Problem) -> Problem:
     bins = tuple(replace(stock, width=2 * stock.width) for stock in problem.bins)
     can = tuple(bool(row) for row in problem.blanks)
     items = [replace(item, width=2 * item.width) for item in problem.items]
-    for bar in problem.bars:
+    for bar in problem.bars if problem.runs else [bar for bar in problem.bars if bar.demand]:
         ways = tuple(
             (able and bar.length <= stock.length, False) for able, stock in zip(can, problem.bins, strict=True)
         )
         items.append(Item(bar.length, share[bar.kind], bar.demand, ways))
-    return _turnable(Problem(bins, tuple(items), 0, (), (), problem.first_cut, problem.max_stages))
+    own = len(problem.items)
+    runs = tuple(
+        Run(tuple(tuple((own + bar, copies) for bar, copies in taken) for taken in run.alternatives), run.copies)
+        for run in problem.runs
+    )
+    return _turnable(Problem(bins, tuple(items), 0, (), (), problem.first_cut, problem.max_stages, runs))
 
 
 def _turnable(problem: Problem) -> Problem:

@@ -6,6 +6,10 @@ enlarging parts that cannot be combined; and sets of parts that exclude one anot
 of functions is chosen for each stock; a part weighs the least it weighs in any of them, and the cheapest counts
 of stocks that offer enough weight bound the cost. Floating point only chooses; what is returned is computed in
 integers. These bounds hold for any layout, guillotine or not, and so for any limit on stages.
+
+A run of wall weighs what the lightest of its alternatives does: whichever a plan takes, its bins hold the parts of it
+and so at least that weight. Functions that look at the parts there are (enlarging, counts) are given all that any
+choice could ask for, so they hold for every choice.
 """
 
 from __future__ import annotations
@@ -20,6 +24,7 @@ from nesting.solve.cover import Need, cheapest
 from nesting.solve.dual_feasible import Functions, functions
 from nesting.solve.enlarge import Lying, enlarged, fitted
 from nesting.solve.problem import Bin, Bound, Problem
+from nesting.solve.splices import fewest, least, resolved, roomy
 
 Floats = NDArray[np.float64]
 NO_PLAN = 2**62
@@ -110,7 +115,7 @@ def quick_bound(problem: Problem) -> Bound:
     """
     problem = fitted(problem)
     wanted = [i for i, item in enumerate(problem.items) if item.demand > 0]
-    if not wanted:
+    if not wanted and not problem.runs:
         return Bound(0, "area", "nothing is asked for")
     homeless = [i for i in wanted if not any(any(ways) for ways in problem.items[i].ways)]
     if homeless:
@@ -156,20 +161,21 @@ def sentence(bins: Sequence[Bin], need: Need, cost: int) -> str:
 def needs_of(problem: Problem) -> list[Need]:
     """Return the needs quick bounds rest on, the plainest first."""
     bins = problem.bins
-    supports = _supports(problem)
+    most, usual = roomy(problem), resolved(problem, fewest(problem))
+    supports = _supports(most)
     needs = [_area(problem, support) for support in supports]
     needs += [need for support in supports if (need := exclusion(problem, support)) is not None]
     if len(bins) == 1:
-        held = scaled(problem, 0, MOST_ALONE)
-        demands = np.array([item.demand for item in problem.items], dtype=np.float64)
+        held = scaled(most, 0, MOST_ALONE)
+        demands = np.array([item.demand for item in usual.items], dtype=np.float64)
         total = totals(held, demands, np.full(demands.size, np.inf), 1.0)
         f, g = divmod(int(total.argmax()), total.shape[1])
         needs.append(weigh(problem, {0: held}, {0: (f, g)}, {0: UNIT}, supports[0]))
         return needs
-    helds = {b: scaled(problem, b, MOST_OF_SEVERAL) for b in range(len(bins))}
+    helds = {b: scaled(most, b, MOST_OF_SEVERAL) for b in range(len(bins))}
     for support in supports:
         for worth in _worths(bins, support):
-            needs += _climb(problem, helds, worth, support)
+            needs += _climb(problem, usual, helds, worth, support)
     return needs
 
 
@@ -181,17 +187,25 @@ def _supports(problem: Problem) -> list[frozenset[int]]:
 
 def _within(problem: Problem, support: frozenset[int]) -> list[int]:
     """Return the copies of items that can lie in no bin outside a set; others count as none."""
-    return [
-        0 if any(any(ways) and b not in support for b, ways in enumerate(item.ways)) else item.demand
-        for item in problem.items
-    ]
+    return [item.demand if own else 0 for item, own in zip(problem.items, _owned(problem, support), strict=True)]
+
+
+def _owned(problem: Problem, support: frozenset[int]) -> list[bool]:
+    """Whether each item can lie in no bin outside a set."""
+    return [not any(any(ways) and b not in support for b, ways in enumerate(item.ways)) for item in problem.items]
+
+
+def asked(problem: Problem, support: frozenset[int], weights: Sequence[int]) -> int:
+    """Return the least total weight that bins of a set must hold, runs at their lightest."""
+    counted = [weight if own else 0 for weight, own in zip(weights, _owned(problem, support), strict=True)]
+    fixed = sum(weight * item.demand for weight, item in zip(counted, problem.items, strict=True))
+    return fixed + least(problem.runs, counted)
 
 
 def _area(problem: Problem, support: frozenset[int]) -> Need:
-    demands = _within(problem, support)
-    asked = sum(item.length * item.width * demand for item, demand in zip(problem.items, demands, strict=True))
+    total = asked(problem, support, [item.length * item.width for item in problem.items])
     offers = tuple(stock.length * stock.width if b in support else 0 for b, stock in enumerate(problem.bins))
-    return Need(offers, asked, "area")
+    return Need(offers, total, "area")
 
 
 def exclusion(problem: Problem, support: frozenset[int]) -> Need | None:
@@ -202,8 +216,9 @@ def exclusion(problem: Problem, support: frozenset[int]) -> Need | None:
     demands = np.array(_within(problem, support))
     apart = np.ones((demands.size, demands.size), dtype=bool)
     fits = np.zeros(len(problem.bins), dtype=bool)
+    most = roomy(problem)
     for b in sorted(support):
-        lies = enlarged(problem, b)
+        lies = enlarged(most, b)
         for one in (0, 1):
             for two in (0, 1):
                 both = lies.able[:, one, None] & lies.able[None, :, two]
@@ -241,15 +256,15 @@ def weigh(
 ) -> Need:
     """Return the need of one pair of functions for each bin: an item weighs its least worth over the bins."""
     rows = {b: helds[b].weights(*pairs[b]) for b in pairs}
-    asked, used = 0, set()
-    for i, demand in enumerate(_within(problem, support)):
+    weights, used = [0] * len(problem.items), set()
+    for i, demand in enumerate(_within(roomy(problem), support)):
         shares = {b: share for b in pairs if (share := rows[b][i]) is not None}
         if demand and shares:
-            weight = min(worth[b] * share[0] // share[1] for b, share in shares.items())
-            asked += demand * weight
-            if weight:
+            weights[i] = min(worth[b] * share[0] // share[1] for b, share in shares.items())
+            if weights[i]:
                 used |= set(shares)
-    return Need(tuple(worth[b] if b in used else 0 for b in range(len(problem.bins))), asked, "dual-feasible")
+    offers = tuple(worth[b] if b in used else 0 for b in range(len(problem.bins)))
+    return Need(offers, asked(problem, support, weights), "dual-feasible")
 
 
 def _worths(bins: Sequence[Bin], support: frozenset[int]) -> list[dict[int, int]]:
@@ -266,9 +281,11 @@ def _worths(bins: Sequence[Bin], support: frozenset[int]) -> list[dict[int, int]
     return worths
 
 
-def _climb(problem: Problem, helds: dict[int, Scaled], worth: dict[int, int], support: frozenset[int]) -> list[Need]:
-    """Choose pairs of functions bin by bin, from the areas, until the total weight grows no more."""
-    demands = np.array(_within(problem, support), dtype=np.float64)
+def _climb(
+    problem: Problem, usual: Problem, helds: dict[int, Scaled], worth: dict[int, int], support: frozenset[int]
+) -> list[Need]:
+    """Choose pairs of functions bin by bin, from the areas, until the total weight of the usual parts grows no more."""
+    demands = np.array(_within(usual, support), dtype=np.float64)
     pairs = dict.fromkeys(support, (0, 0))
     value = {b: worth[b] / UNIT for b in support}
 

@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import Literal
 
 from nesting.demand import Cleat, Group, Panel
+from nesting.errors import Bug
 from nesting.layout import Layout, Node
 from nesting.solve.compiled import PLAIN, Kernels, load, ready
 from nesting.solve.fillers import filled_in_stages, filler_area, with_more
@@ -25,6 +26,8 @@ from nesting.solve.progress import News
 from nesting.solve.reachable import reachable
 from nesting.solve.rests import Tables, filled, largest_rest, opened
 from nesting.solve.search import PATIENCE, Solution, solve
+from nesting.solve.splices import settled
+from nesting.solve.staggered import staggered
 from nesting.solve.stop import Stop
 from nesting.solve.trees import TreeBuilder
 
@@ -35,7 +38,10 @@ CANDIDATES = 6
 
 @dataclass(frozen=True, slots=True)
 class Cutting:
-    """The layouts of one group, the best first, then others as cheap; money in the project's currency."""
+    """The layouts of one group, the best first, then others as cheap; money in the project's currency.
+
+    ``splices`` tells for each candidate which alternative each run of the group gets; its pieces bear the run's names.
+    """
 
     candidates: tuple[tuple[Layout, ...], ...]
     cost: Fraction
@@ -45,6 +51,7 @@ class Cutting:
     exact: bool
     missing: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    splices: tuple[tuple[int, ...], ...] = ()
 
 
 def money_on_grid(gridded: Gridded) -> Problem:
@@ -73,7 +80,8 @@ def cut_group(
     """
     gridded = put_on_grid(group, rules)
     if not gridded.panels and not gridded.cleats:
-        return Cutting(((),), Fraction(0), Fraction(0), proven=True, why=Bound(0, "nothing"), exact=True)
+        nothing = Bound(0, "nothing")
+        return Cutting(((),), Fraction(0), Fraction(0), proven=True, why=nothing, exact=True, splices=((),))
     problem = money_on_grid(gridded)
 
     def tell(news: News) -> None:
@@ -93,23 +101,51 @@ def cut_group(
     fillers = tuple(panel for panel in group.panels if panel.filler)
     wide = _with_fillers(gridded, problem, fillers)
     panels = gridded.panels + fillers
-    builder = TreeBuilder(gridded, panels, unit)
     kernels = load() if ready() else PLAIN
     ranked = _ranked(wide, [found.plan, *found.ties], panels, gridded, stop, kernels)
-    built: list[tuple[tuple[int, int, Fraction], tuple[Layout, ...]]] = []
+    built: list[tuple[tuple[int, int, Fraction], tuple[Layout, ...], tuple[int, ...]]] = []
     for plan in ranked[:CANDIDATES]:
+        spliced = _spliced(gridded, plan)
+        builder = TreeBuilder(gridded, panels, unit, names_of(gridded, spliced))
         layouts = _layouts(builder, plan, gridded, letters)
-        built.append((_effort(layouts), layouts))
+        built.append((_effort(layouts), layouts, spliced))
     built.sort(key=lambda entry: entry[0])
     return Cutting(
-        tuple(layouts for _, layouts in built),
+        tuple(layouts for _, layouts, _ in built),
         cost,
         bound,
         proven=cost == 0 or (gridded.exact and found.proven),
         why=why,
         exact=gridded.exact,
         warnings=found.warnings,
+        splices=tuple(spliced for _, _, spliced in built),
     )
+
+
+def _spliced(gridded: Gridded, plan: Plan) -> tuple[int, ...]:
+    """Return for each run the alternative it gets from what a plan cuts."""
+    if not gridded.runs:
+        return ()
+    first = len(gridded.cleats) - gridded.spliced
+    made: Counter[tuple[Fraction, Fraction]] = Counter()
+    for sheet in plan:
+        for bar, copies in contents(sheet.pattern)[1].items():
+            if bar >= first:
+                made[gridded.cleats[bar].height, gridded.cleats[bar].length] += copies
+    spliced = staggered(gridded.runs, made)
+    if spliced is None:
+        raise Bug("the pieces cut do not add up to the runs")
+    return spliced
+
+
+def names_of(gridded: Gridded, spliced: Sequence[int]) -> dict[int, list[str]]:
+    """Return for each cleat of the runs the names of the pieces cut as it, run by run."""
+    index = {(cleat.height, cleat.length): at for at, cleat in enumerate(gridded.cleats)}  # runs' come last
+    names: dict[int, list[str]] = {}
+    for run, chosen in zip(gridded.runs, spliced, strict=True):
+        for name, length in zip(run.piece_names, run.alternatives[chosen], strict=False):
+            names.setdefault(index[run.height, length], []).append(name)
+    return names
 
 
 def _money(gridded: Gridded, found: Solution) -> tuple[Fraction, Fraction]:
@@ -147,12 +183,13 @@ def _ranked(
     if any(wanted):
         tables: Tables = {}
         if problem.max_stages is None:
-            full = [filled(problem, plan, wanted, values, kernels, tables) for plan in full]
+            full = [filled(settled(problem, plan), plan, wanted, values, kernels, tables) for plan in full]
         else:
-            full = [filled_in_stages(problem, plan, wanted, values, kernels) for plan in full]
+            full = [filled_in_stages(settled(problem, plan), plan, wanted, values, kernels) for plan in full]
         fullest = max(full, key=lambda plan: filler_area(plan, values, first))
         if not limited(problem):
-            full.append(with_more(problem, fullest, first, wanted, values, stop, kernels))
+            job = settled(problem, fullest)
+            full.append(with_more(job, fullest, first, wanted, values, stop, kernels))
     rated = [
         (filler_area(plan, values, first), max(_rest(problem, sheet) for sheet in plan), plan) for plan in full if plan
     ]
@@ -224,8 +261,23 @@ def _missing(gridded: Gridded, found: Solution) -> tuple[str, ...]:
 
 
 def homeless(group: Group, rules: Rules) -> list[Panel | Cleat]:
-    """Return the pieces of a group that fit no stock by size and grain, or not within the saw's limits on cuts."""
+    """Return the pieces of a group that fit no stock by size and grain, or not within the saw's limits on cuts.
+
+    A run of which every alternative has such a piece is told by a cleat of its name.
+    """
     gridded = put_on_grid(group, rules)
-    pieces: tuple[Panel | Cleat, ...] = (*gridded.panels, *gridded.cleats)
-    shapes: tuple[Item | Bar, ...] = (*gridded.problem.items, *gridded.problem.bars)
-    return [piece for piece, shape in zip(pieces, shapes, strict=True) if not reachable(gridded.problem, shape)]
+    asked = len(group.cleats)
+    pieces: tuple[Panel | Cleat, ...] = (*gridded.panels, *gridded.cleats[:asked])
+    shapes: tuple[Item | Bar, ...] = (*gridded.problem.items, *gridded.problem.bars[:asked])
+    found = [piece for piece, shape in zip(pieces, shapes, strict=True) if not reachable(gridded.problem, shape)]
+    able = {
+        (cleat.height, cleat.length)
+        for cleat, bar in zip(gridded.cleats[asked:], gridded.problem.bars[asked:], strict=True)
+        if reachable(gridded.problem, bar)
+    }
+    for run in group.runs:
+        hopeless = [[x for x in lengths if (run.height, x) not in able] for lengths in run.alternatives]
+        if hopeless and all(hopeless):  # no way to splice it: the longest piece of its best alternative is told
+            length = min(max(lengths) for lengths in hopeless)
+            found.append(Cleat(run.name, run.kind, run.height, length, 1, run.stocks))
+    return found

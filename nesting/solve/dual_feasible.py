@@ -76,7 +76,7 @@ def counts(side: int, sizes: Ints, least: int, present: Sequence[tuple[int, int]
     >>> values.tolist(), capacity
     ([1, 2], 3)
     """
-    middling = sorted((size, copies) for size, copies in present if least <= size and 2 * size <= side)
+    middling = sorted((size, copies) for size, copies in present if copies and least <= size and 2 * size <= side)
     if not middling:
         return None
     run = np.repeat(

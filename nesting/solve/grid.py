@@ -8,13 +8,16 @@ valid, bounds stay bounds only of the rounded problem, and :attr:`Gridded.exact`
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import chain
 from typing import Literal
 
-from nesting.demand import Cleat, Group, Panel, Stock
-from nesting.solve.problem import Bar, Bin, BlankWidth, Item, Problem, Ways
+from nesting.demand import Cleat, Group, Panel, SplicedRun, Stock
+from nesting.solve.problem import Bar, Bin, BlankWidth, Item, Problem, Run, Ways
+from nesting.solve.reachable import reachable
 from nesting.trade.bevel import Bevel, Blank
 
 FINEST = 2**29
@@ -34,7 +37,11 @@ class Rules:
 
 @dataclass(frozen=True, slots=True)
 class Gridded:
-    """A problem on the grid with the way back: which panel, cleat and blank each index stands for."""
+    """A problem on the grid with the way back: which panel, cleat and blank each index stands for.
+
+    Behind the cleats asked for come those of ``runs``, one for each height and length, wanted by no name of their own:
+    the last ``spliced`` of them.
+    """
 
     problem: Problem
     stocks: tuple[Stock, ...]
@@ -45,6 +52,8 @@ class Gridded:
     scale: Fraction
     money: int
     exact: bool
+    runs: tuple[SplicedRun, ...] = ()
+    spliced: int = 0
 
 
 def usable(stock: Stock) -> tuple[Fraction, Fraction]:
@@ -87,13 +96,16 @@ def put_on_grid(group: Group, rules: Rules) -> Gridded:
     """Translate one thickness group (fillers left out) into integers, everything inflated by the kerf.
 
     Identical panels of different names stay different items. Items that fit a stock by size, grain and
-    thickness may lie there; all others may not.
+    thickness may lie there; all others may not. Runs that may be spliced alike count as copies of one; an alternative
+    with a piece that can be cut from no stock is left out where there is another.
     """
     panels = tuple(panel for panel in group.panels if not panel.filler)
-    heights = tuple(sorted({cleat.height for cleat in group.cleats}))
+    spliced = _pieces_of_runs(group.runs)
+    cleats = group.cleats + spliced
+    heights = tuple(sorted({cleat.height for cleat in cleats}))
     choices = [
         _blank_choices(Bevel(stock.thickness, rules.kerf, rules.angle, rules.step), heights)
-        if any(index in cleat.stocks for cleat in group.cleats)
+        if any(index in cleat.stocks for cleat in cleats)
         else []
         for index, stock in enumerate(group.stocks)
     ]
@@ -102,7 +114,7 @@ def put_on_grid(group: Group, rules: Rules) -> Gridded:
         sides += [side + rules.kerf for side in usable(stock)]
     for panel in group.panels:
         sides += [panel.length + rules.kerf, panel.width + rules.kerf]
-    sides += [cleat.length + rules.kerf for cleat in group.cleats]
+    sides += [cleat.length + rules.kerf for cleat in cleats]
     sides += [blank.width + rules.kerf for row in choices for _, _, blank in row]
     scale, exact = _scale_of(sides, max(sides))
     money = math.lcm(*(stock.price.denominator for stock in group.stocks))
@@ -124,7 +136,7 @@ def put_on_grid(group: Group, rules: Rules) -> Gridded:
             for index, stock in enumerate(group.stocks)
         )
         items.append(fitting(Item(up(panel.length), up(panel.width), panel.quantity, ways), bins))
-    bars = tuple(Bar(heights.index(cleat.height), up(cleat.length), cleat.quantity) for cleat in group.cleats)
+    bars = tuple(Bar(heights.index(cleat.height), up(cleat.length), cleat.quantity) for cleat in cleats)
     problem = Problem(
         tuple(bins),
         tuple(items),
@@ -134,8 +146,36 @@ def put_on_grid(group: Group, rules: Rules) -> Gridded:
         rules.first_cut,
         rules.max_stages,
     )
+    problem = replace(problem, runs=_runs_of(problem, group.runs, cleats, len(group.cleats)))
     blanks = tuple(tuple(blank for _, _, blank in row) for row in choices)
-    return Gridded(problem, group.stocks, panels, group.cleats, blanks, rules, scale, money, exact)
+    count = len(spliced)
+    return Gridded(problem, group.stocks, panels, cleats, blanks, rules, scale, money, exact, group.runs, count)
+
+
+def _pieces_of_runs(runs: Sequence[SplicedRun]) -> tuple[Cleat, ...]:
+    """List a cleat for each height and length that some alternative of some run takes, the longest first."""
+    found: dict[tuple[Fraction, Fraction], Cleat] = {}
+    for run in runs:
+        for length in chain.from_iterable(run.alternatives):
+            found.setdefault(
+                (-run.height, -length), Cleat(f"a piece of {run.name}", run.kind, run.height, length, 0, run.stocks)
+            )
+    return tuple(found[key] for key in sorted(found))
+
+
+def _runs_of(problem: Problem, runs: Sequence[SplicedRun], cleats: Sequence[Cleat], first: int) -> tuple[Run, ...]:
+    """Return the runs of a problem, those that may be spliced alike as one; cleats from ``first`` on are theirs."""
+    index = {(cleat.height, cleat.length): at for at, cleat in enumerate(cleats) if at >= first}
+    there = [at >= first and reachable(problem, bar) for at, bar in enumerate(problem.bars)]
+    counted: Counter[tuple[tuple[tuple[int, int], ...], ...]] = Counter()
+    for run in runs:
+        bills = [
+            tuple(sorted(Counter(index[run.height, length] for length in lengths).items()))
+            for lengths in run.alternatives
+        ]
+        bills = list(dict.fromkeys(bills))
+        counted[tuple([bill for bill in bills if all(there[bar] for bar, _ in bill)] or bills)] += 1
+    return tuple(Run(alternatives, copies) for alternatives, copies in counted.items())
 
 
 def fitting(item: Item, bins: Sequence[Bin]) -> Item:

@@ -7,6 +7,10 @@ prices of the parts a bound follows in whole numbers, whatever the linear solver
 bounding a class of linear programming problems"; here with limited bins): the prices are scaled until no bin
 without limit is worth more than its cost, and a limited bin gives back at most its limit times what it is
 worth beyond its cost.
+
+Where runs of wall may be spliced in several ways the master takes one alternative for each, in fractions like the
+patterns, and the prices charge a run what the cheapest of its alternatives costs: whatever a plan chooses, it makes
+bars of at least that price, so the bound holds.
 """
 
 from __future__ import annotations
@@ -23,12 +27,16 @@ from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of
 from nesting.solve.pattern import Pattern, contents
 from nesting.solve.points import bounded_points, thinned
-from nesting.solve.problem import Problem
+from nesting.solve.problem import Problem, Run
+from nesting.solve.splices import least, pieces_in, roomy
 from nesting.solve.staged import StagedTable
 from nesting.solve.stop import Stop
 
 UNIT = 10**7
 """Prices are whole multiples of 1 / UNIT of the integer money."""
+
+JOINT = 1e-4
+"""Units of money that a piece of a run costs the linear master; rounding up to whole money covers far more."""
 
 REFILLS = 4
 
@@ -43,10 +51,14 @@ MOST_POINTS_PLAIN = 60_000
 
 @dataclass(frozen=True, slots=True)
 class LinearBound:
-    """A valid bound, rounded up to whole money; ``ended`` where no column could improve it any more."""
+    """A valid bound, rounded up to whole money; ``ended`` where no column could improve it any more.
+
+    ``shares``: how often the last linear master took each alternative of each run, None where it never did.
+    """
 
     cost: int
     ended: bool
+    shares: tuple[tuple[float, ...], ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +86,11 @@ def generate(
     Every priced pattern enters the pool, and so does what is left of it within the demands. Where a bin has too
     many points to be priced exactly the columns are made all the same, but the bound stays 0.
     """
-    bins = places_of(problem, None if kernels.compiled else MOST_POINTS_PLAIN)
+    most = roomy(problem)
+    bins = places_of(most, None if kernels.compiled else MOST_POINTS_PLAIN)
     exact = all(place.exact for place in bins)
     if not exact:
-        bins = places_of(problem, ROUGH_POINTS)
+        bins = places_of(most, ROUGH_POINTS)
     demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
     master = _Master(problem, demands)
     for column in list(pool):
@@ -92,25 +105,25 @@ def generate(
         fresh = False
         for place in bins:
             if stop.reached():
-                return LinearBound(best, ended=False)
-            value, pattern = price(problem, place, whole, kernels)
+                return LinearBound(best, ended=False, shares=master.shares)
+            value, pattern = price(most, place, whole, kernels)
             worth.append(value)
             column = column_of(place.index, pattern)
             if value > master.threshold(place.index) * UNIT * (1 + 1e-9) and master.add(column):
                 fresh = True
                 pool.add(place.index, pattern)
             if limited(problem):
-                pool.add(place.index, price_within(problem, place, whole, kernels, stop))
+                pool.add(place.index, price_within(most, place, whole, kernels, stop))
             else:
-                pool.add(place.index, thinned_to_demand(problem, pattern))
+                pool.add(place.index, thinned_to_demand(most, pattern))
         bound = bound_from_prices(problem, demands, whole, worth) if exact else 0
         if bound > best:
             best = bound
             if on_bound is not None:
                 on_bound(best)
         if not fresh:
-            return LinearBound(best, ended=True)
-    return LinearBound(best, ended=False)
+            return LinearBound(best, ended=True, shares=master.shares)
+    return LinearBound(best, ended=False, shares=master.shares)
 
 
 def places_of(problem: Problem, most: int | None = None) -> list[Place]:
@@ -215,6 +228,7 @@ def bound_from_prices(problem: Problem, demands: Sequence[int], whole: Sequence[
     6
     """
     total = sum(demand * price for demand, price in zip(demands, whole, strict=True))
+    total += least(problem.runs, whole[len(problem.items) :])
     scale = Fraction(1)
     for stock, value in zip(problem.bins, worth, strict=True):
         if stock.limit is None and value > stock.cost * UNIT:
@@ -228,7 +242,11 @@ def bound_from_prices(problem: Problem, demands: Sequence[int], whole: Sequence[
 
 
 class _Master:
-    """The linear master over the columns added so far, with a dear way out for every demand."""
+    """The linear master over the columns added so far, with a dear way out for every demand.
+
+    A bar's columns and way out make at least its own demand and what the alternatives taken ask of it; those of a run
+    add up to its copies. A piece of a run costs ``JOINT`` units of money, so that fewer are taken for the same.
+    """
 
     def __init__(self, problem: Problem, demands: Sequence[int]) -> None:
         from ortools.linear_solver import pywraplp
@@ -249,7 +267,22 @@ class _Master:
             way_out = self.solver.NumVar(0, infinity, "")
             row.SetCoefficient(way_out, 1.0)
             self.solver.Objective().SetCoefficient(way_out, dear)
+        self.taken = [self._alternatives(run) for run in problem.runs]
+        self.shares: tuple[tuple[float, ...], ...] | None = None
         self.solver.Objective().SetMinimization()
+
+    def _alternatives(self, run: Run) -> list[Any]:
+        """Add a variable for each alternative of a run."""
+        whole = self.solver.Constraint(float(run.copies), float(run.copies))
+        variables = []
+        for alternative in run.alternatives:
+            variable = self.solver.NumVar(0, self.solver.infinity(), "")
+            whole.SetCoefficient(variable, 1.0)
+            self.solver.Objective().SetCoefficient(variable, JOINT * pieces_in(alternative))
+            for bar, copies in alternative:
+                self.rows[len(self.problem.items) + bar].SetCoefficient(variable, -float(copies))
+            variables.append(variable)
+        return variables
 
     def add(self, column: Column) -> bool:
         """Add a column unless it is known or empty."""
@@ -275,6 +308,8 @@ class _Master:
         if self.solver.Solve() != self.solver.OPTIMAL:
             return None
         self.given_back = {index: limit.dual_value() for index, limit in self.limits.items()}
+        if self.taken:
+            self.shares = tuple(tuple(max(0.0, x.solution_value()) for x in row) for row in self.taken)
         return [row.dual_value() for row in self.rows]
 
     def threshold(self, bin_index: int) -> float:

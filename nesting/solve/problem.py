@@ -53,11 +53,24 @@ class BlankWidth:
 
 
 @dataclass(frozen=True, slots=True)
+class Run:
+    """So many stretches of wall alike, each to be filled by one of the alternatives.
+
+    An alternative lists the bars it takes and how many of each, no bar twice; it asks for them on top of what the bars
+    ask for themselves. In a problem of rectangles (a relaxation) the indices are those of items.
+    """
+
+    alternatives: tuple[tuple[tuple[int, int], ...], ...]
+    copies: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """Cover all demands from bins at the least total cost, guillotine cuts only.
 
     ``blanks`` holds for each bin the strips that give bars there. ``first_cut`` and ``max_stages``
     (None: any depth) limit the alternations of rip and crosscut from the root of a pattern.
+    ``runs`` ask for more bars, of which the solver chooses; see :mod:`nesting.solve.splices`.
     """
 
     bins: tuple[Bin, ...]
@@ -67,6 +80,7 @@ class Problem:
     blanks: tuple[tuple[BlankWidth, ...], ...] = ()
     first_cut: Literal["rip", "crosscut", "any"] = "any"
     max_stages: int | None = None
+    runs: tuple[Run, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

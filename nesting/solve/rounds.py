@@ -22,6 +22,7 @@ from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pricing import generate
 from nesting.solve.problem import Bound, Problem
 from nesting.solve.proofs import Prover
+from nesting.solve.splices import tried
 from nesting.solve.standing import Standing
 from nesting.solve.stop import Stop
 
@@ -43,10 +44,10 @@ class Rounds:
     priced: bool = False
     prover: Prover | None = None
 
-    def run(self) -> None:
-        """Go on until the search is over."""
+    def run(self, most: int | None = None) -> None:
+        """Go on until the search is over, or for so many rounds at ``most``."""
         standing, number = self.standing, 0
-        while not standing.over():
+        while not standing.over() and number != most:
             number += 1
             kernels = standing.kernels(patient=True)
             if kernels.compiled and CORES > 1:
@@ -63,12 +64,14 @@ class Rounds:
     def _chances(self, number: int, kernels: Kernels) -> Callable[[Beside, Stop], None]:
         """Return what the search beside does in a round: chance after chance, until it is told that it is enough."""
         problem, seed, target = self.standing.problem, self.standing.seed, self.standing.bound.cost
-        best = None if problem.bars else self.standing.best
+        shares, known = self.standing.shares, self.standing.best
+        best = None if problem.bars else known
 
         def work(search: Beside, stop: Stop) -> None:
             chance = 100 * number
             while not stop.reached():
-                composition = compose(problem, seed * 1000 + chance if chance % AGAIN else 0)
+                spliced = tried(problem, chance, seed, shares, known)
+                composition = compose(spliced, seed * 1000 + chance if chance % AGAIN else 0)
                 start = best if chance % AGAIN == 0 else None
 
                 def keep(plan: Plan, composition: Composition = composition) -> None:
@@ -104,9 +107,12 @@ class Rounds:
             self.standing.take(composition, plan, "ruin and recreate")
 
     def _prove(self, seconds: float, stop: Stop) -> None:
-        """Refute any cheaper plan, or meet one; with bars, by the relaxation to rectangles."""
+        """Refute any cheaper plan, or meet one; with bars, by the relaxation to rectangles.
+
+        Not where splices are free: what is proven of one choice says nothing of another.
+        """
         standing = self.standing
-        if standing.best is None:
+        if standing.best is None or standing.problem.runs:
             return
         within = stop.within(seconds)
         if self.prover is None:
@@ -122,7 +128,7 @@ class Rounds:
     def _improve(self, chance: int, kernels: Kernels, share: int, stop: Stop) -> None:
         """Construct and improve one composition here."""
         standing = self.standing
-        composition = compose(standing.problem, standing.seed * 1000 + 100 + chance if chance % AGAIN else 0)
+        composition = compose(standing.spliced(chance), standing.seed * 1000 + 100 + chance if chance % AGAIN else 0)
 
         def keep(plan: Plan) -> None:
             standing.take(composition, plan, "ruin and recreate")
@@ -143,17 +149,16 @@ class Rounds:
     def columns(self, kernels: Kernels, stop: Stop) -> None:
         """Generate columns, once to the end; then let the integer master choose among all seen."""
         standing = self.standing
+
+        def bounded(cost: int) -> None:
+            told = "no mix of cutting patterns covers the job for less"
+            standing.raise_bound(Bound(standing.payable(cost), "patterns", told), "columns")
+
         if not self.priced:
-            found = generate(
-                standing.problem,
-                standing.pool,
-                stop.within(self._column_seconds(stop)),
-                kernels=kernels,
-                on_bound=lambda cost: standing.raise_bound(
-                    Bound(cost, "patterns", "no mix of cutting patterns covers the job for less"), "columns"
-                ),
-            )
+            within = stop.within(self._column_seconds(stop))
+            found = generate(standing.problem, standing.pool, within, kernels=kernels, on_bound=bounded)
             self.priced = found.ended
+            standing.shares = found.shares or standing.shares
         if not standing.over():
             columns = list(standing.pool)
             plan = choose(standing.problem, columns, stop.within(1.0), standing.best, standing.seed)

@@ -3,7 +3,8 @@
 The order follows what costs least: quick bounds and plain constructions (most jobs end there); exact
 solution of tiny jobs; column generation with the integer master; ruin and recreate with compiled kernels as
 soon as these are there; proofs. Cleats are gathered into blanks anew again and again, so that their
-composition is searched together with the panels.
+composition is searched together with the panels. Where runs of wall may be spliced in several ways, first the job
+is searched with their fewest pieces, by a number of rounds, and its plan kept; then with all of them free.
 """
 
 from __future__ import annotations
@@ -15,13 +16,15 @@ from nesting.solve.bounds import quick_bound
 from nesting.solve.columns import cost_of
 from nesting.solve.compiled import PLAIN
 from nesting.solve.construct import first_plans
+from nesting.solve.master import choose
 from nesting.solve.pattern import Plan
 from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, ROUGH_POINTS_PLAIN, limited
-from nesting.solve.problem import Bar, Bin, Bound, Item, Problem
-from nesting.solve.progress import Observer
+from nesting.solve.problem import Bin, Bound, Problem
+from nesting.solve.progress import News, Observer
 from nesting.solve.reachable import reachable
 from nesting.solve.rounds import Rounds
 from nesting.solve.sequential import value_corrected
+from nesting.solve.splices import drawn, pieces_wanted, resolved, roomy, settled
 from nesting.solve.standing import KEPT_TIES, Standing
 from nesting.solve.stop import Stop
 from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
@@ -32,6 +35,9 @@ BULK_TRIES = 2
 TIE_ROUNDS, TIE_TRIES, TIE_PIECES = 12, 8, 700
 FIRST_TRIES, PATIENT_TRIES = 100, 3
 FIRST_COMPOSITIONS = 24
+FEWEST_ROUNDS, FEWEST_SHARE = 3, 0.5
+"""Rounds of the search with all runs in their fewest pieces, and its share of the time at most."""
+JOINT_TRIES = 16
 PATIENCE = 20.0
 """Seconds a first plan may take beyond the limit, so that there is one."""
 
@@ -91,11 +97,14 @@ def solve(
 def _beyond_limits(problem: Problem) -> tuple[Problem, dict[int, int]]:
     """Offer limited bins once more without limit, dearer than any plan within the limits, if a piece needs it."""
     free = {b for b, stock in enumerate(problem.bins) if stock.limit is None}
-    wanted: tuple[Item | Bar, ...] = (*problem.items, *problem.bars)
-    housed = all(reachable(problem, piece, unlimited=True) for piece in wanted)
+    freely = [reachable(problem, piece, unlimited=True) or not piece.demand for piece in problem.items]
+    bars = [reachable(problem, bar, unlimited=True) for bar in problem.bars]
+    freely += [able or not bar.demand for able, bar in zip(bars, problem.bars, strict=True)]
+    freely += [any(all(bars[bar] for bar, _ in taken) for taken in run.alternatives) for run in problem.runs]
+    housed = all(freely)
     if housed or len(free) == len(problem.bins):
         return problem, {}
-    pieces = sum(item.demand for item in problem.items) + sum(bar.demand for bar in problem.bars)
+    pieces = pieces_wanted(roomy(problem))
     dear = 1 + sum(stock.cost * (pieces if stock.limit is None else stock.limit) for stock in problem.bins)
     limited = [b for b in range(len(problem.bins)) if b not in free]
     copies = tuple(Bin(problem.bins[b].length, problem.bins[b].width, dear) for b in limited)
@@ -113,32 +122,81 @@ class _Search(Standing):
     """The phases of one search."""
 
     def run(self) -> None:
-        pieces = self.pieces
+        self.find()
+        if self.best is not None and not self.whole_patterns:
+            self.ties = [self.best]  # which others were met on the way depends on the clock
+            self.look_for_ties()
+
+    @property
+    def whole_patterns(self) -> bool:
+        """Whether the job is cut by whole patterns."""
+        return limited(self.problem) or self.pieces > MOST_COPIES
+
+    def find(self, most_rounds: int | None = None) -> None:
+        """Search until closed or stopped, but for other plans as good; at most so many rounds."""
+        pieces, rounds = self.pieces, Rounds(self)
         self.raise_bound(quick_bound(relaxed(self.problem)))
-        if limited(self.problem) or pieces > MOST_COPIES:
+        if self.problem.runs:
+            self.fewest_first(rounds)
+        if self.whole_patterns:
             if pieces <= MOST_PIECES:
                 self.exactly()
             if not limited(self.problem):
                 self.at_once()
-            self.by_patterns()
+            self.by_patterns(rounds, most_rounds)
+            self.fewer_joints()
             return
         self.first_pass()
         if not self.closed() and pieces <= MOST_PIECES:
             self.exactly()
         if not self.closed():
-            Rounds(self).run()
-        if self.best is not None:
-            self.ties = [self.best]  # which others were met on the way depends on the clock
-            self.look_for_ties()
+            rounds.run(most_rounds)
+        self.fewer_joints()
 
     # -- phases
+
+    def fewest_first(self, rounds: Rounds) -> None:
+        """Search with every run in its fewest pieces, then generate columns for all alternatives.
+
+        What that finds is kept, so that free splices never cost more.
+        """
+        within = self.stop.within(FEWEST_SHARE * self.stop.left())
+        first = _Search(self.spliced(0), within, self.seed, self.retold, self.patience)
+        first.bound, first.pool, first.warming = self.bound, self.pool, self.warming
+        try:
+            first.find(FEWEST_ROUNDS)
+        finally:
+            self.warming = first.warming
+        self.warnings += first.warnings
+        self.offer(first.best, "fewest joints")
+        if not self.over():
+            rounds.columns(self.kernels(), self.stop)
+
+    def retold(self, news: News) -> None:
+        """Tell of a search among fewer plans: its costs hold, its bounds do not."""
+        self.observer(News(news.cost, self.bound.cost, news.phase))
+
+    def fewer_joints(self) -> None:
+        """Look for a plan of the same cost with fewer joints in its runs."""
+        if self.best is None or not self.problem.runs or self.stop.reached():
+            return
+        columns = list(self.pool)
+        self.offer(choose(self.problem, columns, self.stop.within(1.0), self.best, self.seed, joints=True), "joints")
+        for number in range(0 if self.whole_patterns else JOINT_TRIES):
+            choice = drawn(self.problem, self.seed * 1000 + number, self.shares if number % 2 else None)
+            plain = resolved(self.problem, choice)
+            if sum(bar.demand for bar in plain.bars) >= self.joints:
+                continue
+            composition = compose(plain, number)
+            for plan in first_plans(composition.problem, self.seed + number, TIE_TRIES, self.stop):
+                self.take(composition, plan, "joints")
 
     def first_pass(self) -> None:
         """Try plain constructions, over several compositions where there are bars."""
         rounds = FIRST_COMPOSITIONS if self.problem.bars else 1
         tries = max(4, FIRST_TRIES // rounds)
         for number in range(rounds):
-            composition = compose(self.problem, number and self.seed * 1000 + number)
+            composition = compose(self.spliced(number), number and self.seed * 1000 + number)
             for few in (PATIENT_TRIES, tries) if self.best is None else (tries,):
                 for plan in first_plans(composition.problem, self.seed + number, few, self.patient()):
                     self.take(composition, plan, "first plans")
@@ -150,11 +208,13 @@ class _Search(Standing):
     def look_for_ties(self) -> None:
         """Collect more plans as cheap as the best, for fillers, settings and leftovers to choose among."""
         kernels = PLAIN if self.warming is None or not self.warming.done() else self.warming.kernels
-        pieces = self.pieces
-        for number in range(min(TIE_ROUNDS, TIE_PIECES // pieces)):  # by count, not by the clock: the same again
+        job = self.problem if self.best is None else settled(self.problem, self.best)
+        for number in range(
+            min(TIE_ROUNDS, TIE_PIECES // pieces_wanted(job))
+        ):  # by count, not by the clock: the same again
             if self.stop.reached() or len(self.ties) >= KEPT_TIES:
                 return
-            composition = compose(self.problem, number and self.seed * 1000 + number)
+            composition = compose(job, number and self.seed * 1000 + number)
             for plan in first_plans(composition.problem, self.seed + 500 + number, TIE_TRIES, self.stop, kernels):
                 self.take(composition, plan, "equal plans")
 
@@ -167,25 +227,24 @@ class _Search(Standing):
 
     def at_once(self) -> None:
         """Construct a first plan for very many pieces: whole patterns take their time, above all uncompiled."""
-        composition = compose(self.problem, 0)
+        composition = compose(self.spliced(0), 0)
         for plan in first_plans(composition.problem, self.seed, BULK_TRIES, self.patient()):
             self.take(composition, plan, "first plans")
 
-    def by_patterns(self) -> None:
+    def by_patterns(self, rounds: Rounds, most_rounds: int | None) -> None:
         """Cut by whole patterns: for limited stages, and for jobs of very many pieces."""
-        number, columns = 0, Rounds(self)
-        while not self.over():
+        number = 0
+        while not self.over() and number != most_rounds:
             kernels = self.kernels(patient=True)
             passes = 3 + number if self.best is not None else 1
             most = min((ROUGH_POINTS if kernels.compiled else ROUGH_POINTS_PLAIN) << number, MOST_POINTS)
-            plan = value_corrected(
-                self.problem, self.patient(), self.seed + number, self.pool, passes=passes, kernels=kernels, most=most
-            )
+            job, until = self.spliced(number), self.patient()
+            plan = value_corrected(job, until, self.seed + number, self.pool, passes=passes, kernels=kernels, most=most)
             self.offer(plan, "whole patterns")
             if self.over():
                 return
             before = len(self.pool.columns)
-            columns.columns(kernels, self.stop)
+            rounds.columns(kernels, self.stop)
             number += 1
             if plan is None and len(self.pool.columns) == before:
                 return

@@ -12,8 +12,10 @@ from nesting.solve.bounds import NO_PLAN
 from nesting.solve.columns import Pool, cost_of, keeps_limits
 from nesting.solve.compiled import PLAIN, Kernels, Warming, ready, start_warming
 from nesting.solve.pattern import Plan
+from nesting.solve.pattern_bound import next_lower
 from nesting.solve.problem import Bound, Problem
 from nesting.solve.progress import News, Observer
+from nesting.solve.splices import Shares, joined, pieces_wanted, tried
 from nesting.solve.stop import Stop
 
 KEPT_TIES = 24
@@ -21,7 +23,10 @@ KEPT_TIES = 24
 
 @dataclass(slots=True)
 class Standing:
-    """Where a search stands; its phases read and change it."""
+    """Where a search stands; its phases read and change it.
+
+    ``joints``: what counts the joints of the best plan's runs; ``shares``: what a linear master took of their splices.
+    """
 
     problem: Problem
     stop: Stop
@@ -35,11 +40,17 @@ class Standing:
     ties: list[Plan] = field(default_factory=list)
     warming: Warming | None = None
     warnings: list[str] = field(default_factory=list)
+    joints: int = 0
+    shares: Shares | None = None
 
     @property
     def pieces(self) -> int:
-        """How many pieces are wanted in all."""
-        return sum(item.demand for item in self.problem.items) + sum(bar.demand for bar in self.problem.bars)
+        """How many pieces are wanted in all, runs in their fewest."""
+        return pieces_wanted(self.problem)
+
+    def spliced(self, number: int) -> Problem:
+        """Return the problem with its runs resolved for the ``number``-th try; without runs the problem itself."""
+        return tried(self.problem, number, self.seed, self.shares, self.best)
 
     def closed(self) -> bool:
         """Whether the best plan is proven."""
@@ -65,16 +76,25 @@ class Standing:
             self.bound = bound
             self.tell(phase)
 
+    def payable(self, cost: int) -> int:
+        """Raise a bound to the cost of the best plan where no counts of stocks cost anything between."""
+        if self.best is not None and next_lower(self.problem.bins, self.cost) < cost <= self.cost:
+            return self.cost
+        return cost
+
     def offer(self, plan: Plan | None, phase: str) -> None:
-        """Take a plan if it is the cheapest so far, or keep it beside others of the same cost."""
+        """Take a plan if it is the cheapest so far, of equals that of fewest joints; keep others as good."""
         if plan is None or not keeps_limits(self.problem, plan):
             return
         cost = cost_of(self.problem, plan)
-        if cost < self.cost:
-            self.best, self.cost = plan, cost
+        if cost > self.cost:
+            return
+        joints = joined(self.problem, plan)
+        if (cost, joints) < (self.cost, self.joints):
+            self.best, self.cost, self.joints = plan, cost, joints
             self.ties = [plan]
             self.tell(phase)
-        elif cost == self.cost and len(self.ties) < KEPT_TIES and plan not in self.ties:
+        elif joints == self.joints and len(self.ties) < KEPT_TIES and plan not in self.ties:
             self.ties.append(plan)
 
     def take(self, composition: Composition, plan: Plan, phase: str) -> None:

@@ -8,17 +8,21 @@ from functools import cache
 from itertools import product
 
 from nesting.errors import CannotBeDone
-from nesting.solve.bars import Composition, Content, as_items, decomposed, kind_pair, narrowest, widths_of
+from nesting.solve.bars import Composition, Content, as_items, decomposed, kind_pair, narrowest, relaxed, widths_of
+from nesting.solve.bounds import quick_bound
 from nesting.solve.columns import cost_of
 from nesting.solve.pattern import Plan
 from nesting.solve.pricing import limited
 from nesting.solve.problem import Problem
 from nesting.solve.proofs import solve_exactly
+from nesting.solve.splices import every, pieces_wanted, resolved
 from nesting.solve.stop import Stop
 
 MOST_PIECES = 9
 """Jobs of more parts and cleats than this are not tried outright."""
 MOST_CLEATS = 6
+MOST_CHOICES = 60
+"""Choices of splices tried outright at most."""
 
 Cleats = tuple[int, ...]
 
@@ -27,8 +31,29 @@ def cheapest_tiny(problem: Problem, stop: Stop) -> Plan | None:
     """Return a cheapest plan of a tiny job, or None where it is not tiny, has none, or time is up.
 
     Exact: a plan returned is optimal. Limited stages are kept where there are no cleats; with cleats, whose bars
-    take stages of their own, such a job is not solved here.
+    take stages of their own, such a job is not solved here. Where runs may be spliced in several ways each is tried
+    that a quick bound does not rule out, fewest pieces first; of equals the first is kept.
     """
+    choices = every(problem, MOST_CHOICES)
+    if choices is None:
+        return None
+    best: Plan | None = None
+    for plain in sorted((resolved(problem, choice) for choice in choices), key=pieces_wanted):
+        if best is not None and quick_bound(relaxed(plain)).cost >= cost_of(problem, best):
+            continue
+        try:
+            plan = _outright(plain, stop)
+        except CannotBeDone:  # these pieces cannot be had; others may
+            continue
+        if plan is None:
+            return None
+        if best is None or cost_of(problem, plan) < cost_of(problem, best):
+            best = plan
+    return best
+
+
+def _outright(problem: Problem, stop: Stop) -> Plan | None:
+    """Solve a job without runs; None where it is not tiny or time is up. Raises where the stock cannot hold it."""
     cleats = tuple(index for index, bar in enumerate(problem.bars) for _ in range(bar.demand))
     if len(cleats) > MOST_CLEATS or (cleats and limited(problem)):
         return None
@@ -44,6 +69,8 @@ def cheapest_tiny(problem: Problem, stop: Stop) -> Plan | None:
             return None
         if best is None or cost_of(problem, plan) < cost_of(problem, best):
             best = decomposed(problem, composition, plan)
+    if best is None:
+        raise CannotBeDone(["the stock there is cannot hold the pieces"])
     return best
 
 

@@ -7,6 +7,7 @@ in exact lengths, so that what is left gathers at the high side. The integer gri
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
@@ -31,9 +32,19 @@ class _Space:
 
 
 class TreeBuilder:
-    """Builds the cut trees of one thickness group; ``panels`` are the group's, fillers behind them."""
+    """Builds the cut trees of one thickness group; ``panels`` are the group's, fillers behind them.
 
-    def __init__(self, gridded: Gridded, panels: tuple[Panel, ...], unit: Literal["in", "mm"]) -> None:
+    ``names`` holds for cleats that pieces of runs are cut as the names of these pieces, used up one by one.
+    """
+
+    def __init__(
+        self,
+        gridded: Gridded,
+        panels: tuple[Panel, ...],
+        unit: Literal["in", "mm"],
+        names: Mapping[int, Sequence[str]] | None = None,
+    ) -> None:
+        self._names = {cleat: iter(own) for cleat, own in (names or {}).items()}
         self.gridded = gridded
         self.panels = panels
         self.unit = unit
@@ -180,11 +191,12 @@ class TreeBuilder:
         if not cleats:
             return _leaf(space, "waste")
         cleat = self.gridded.cleats[cleats[0]]
+        name = next(self._names[cleats[0]]) if cleats[0] in self._names else cleat.name
         if cleat.length == space.length:
-            return replace(_leaf(space, "part"), part=cleat.name)
+            return replace(_leaf(space, "part"), part=name)
         near, far = _parted(space, "crosscut", cleat.length, space.length - cleat.length - self.kerf)
         rest = [self._bar(far, cleats[1:])] if far.length > 0 else []
-        return _cut(space, "crosscut", (replace(_leaf(near, "part"), part=cleat.name), *rest))
+        return _cut(space, "crosscut", (replace(_leaf(near, "part"), part=name), *rest))
 
     def _rest(self, space: _Space) -> Node:
         return _leaf(space, "offcut" if worth_keeping(space.length, space.width, self.unit) else "waste")

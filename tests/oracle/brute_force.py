@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache, wraps
 from itertools import chain, product
@@ -44,8 +44,12 @@ def cheapest(
     """Return the least cost of all panels (fillers left out) and cleats of a group; None where it cannot be done.
 
     ``step`` is the fence step, ``angle`` the bevel in degrees. Edge trims do not count as stages, and the first cut is
-    the first that is not an edge trim. Raises :class:`ValueError` for more than six pieces.
+    the first that is not an edge trim. Runs are spliced in every way there is. Raises :class:`ValueError` for more than
+    six pieces.
     """
+    if group.runs:
+        costs = [cheapest(spliced, kerf, step, angle, first_cut, max_stages) for spliced, _ in every_splicing(group)]
+        return min((cost for cost in costs if cost is not None), default=None)
     wanted: list[Panel | Cleat] = []
     for piece in chain(group.panels, group.cleats):
         if not (isinstance(piece, Panel) and piece.filler):
@@ -75,6 +79,17 @@ def cheapest(
         return min(costs, default=None)
 
     return cost(frozenset(range(len(wanted))), tuple(stock.available for stock in group.stocks))
+
+
+def every_splicing(group: Group) -> Iterator[tuple[Group, tuple[int, ...]]]:
+    """Yield for every choice of alternatives the group with their pieces as cleats asked for, and the choice."""
+    for choice in product(*(range(len(run.alternatives)) for run in group.runs)):
+        pieces = [
+            Cleat(name, run.kind, run.height, length, 1, run.stocks)
+            for run, chosen in zip(group.runs, choice, strict=True)
+            for name, length in zip(run.piece_names, run.alternatives[chosen], strict=False)
+        ]
+        yield replace(group, cleats=(*group.cleats, *pieces), runs=()), choice
 
 
 def _scale(group: Group, kerf: Fraction, step: Fraction) -> int:
