@@ -50,7 +50,8 @@ class _Draft:
         self.plan, self.wall, self.rule, self.width, self.paper = plan, wall, rule, width, paper
         self.letters = list(islice(letters(), len(wall.holders)))
         room = width - 2 * EDGE
-        self.tables = [lay_out(table, room) for table in wall_words.tables(wall, rule, self.letters)]
+        self.keys = [f"K{number}" for number in range(1, len(wall.keepouts) + 1)]
+        self.tables = [lay_out(table, room) for table in wall_words.tables(wall, rule, self.letters, self.keys)]
         notes = wall_words.legend(wall, rule, lettered=False)
         self.notes_high = len(wrapped(notes, room, SMALLEST)) * ROW + 6
         under = self.notes_high + sum(table.height + 8 for table in self.tables)
@@ -79,8 +80,11 @@ class _Draft:
             *wall_marks.studs(view),
             *wall_marks.pieces(view),
         ]
-        names = list(wall_marks.keepouts(view, taken))
-        front = list(wall_marks.holders(view, self.letters, taken))
+        dots = wall_marks.screws(view)
+        screws = wall_marks.covered(dots)
+        taken += [view.keepout(keepout, grown=True) for keepout in self.wall.keepouts]
+        named = list(wall_marks.holder_names(view, self.letters, screws, taken))
+        named += wall_marks.keepout_names(view, self.keys, screws, taken)
         labels, lettered = wall_marks.piece_labels(view, self.rule, taken)
         title, desc = wall_words.described(self.plan, self.wall, self.rule)
         items: list[Mark] = [
@@ -90,10 +94,11 @@ class _Draft:
             Rect(view.x, view.y, view.right - view.x, view.bottom - view.y, weight=1.2),
             *self.stud_marks,
             *wall_margins.overall(view, self.rule, self.below, beside),
-            *names,
-            *front,
+            *wall_marks.keepouts(view),
+            *wall_marks.holders(view),
+            *dots,
             *labels,
-            *wall_marks.screws(view),
+            *named,
         ]
         y = self.below + 14
         for line in wrapped(wall_words.legend(self.wall, self.rule, lettered=lettered), room, SMALLEST):

@@ -96,7 +96,7 @@ def overall(view: View, rule: Rule, below: float, beside: float) -> Iterator[Mar
     """Draw the width of the area at a height below it, and its height and floor gap at a place beside it."""
     yield from _along(view.x, view.right, below, rule.length(view.width))
     for x in (view.x, view.right):
-        yield Line(x, view.floor + 2, x, below + 3, weight=0.3)
+        yield Line(x, below - 6, x, below + 3, weight=0.3)
     yield from _up(view.y, view.bottom, beside, rule.length(view.height))
     for y in (view.y, view.bottom):
         yield Line(view.right + 2, y, beside + 3, y, weight=0.3)

@@ -43,71 +43,119 @@ def pieces(view: View) -> Iterator[Mark]:
                 yield Line(face.left, face.top - 1.5, face.left, face.bottom + 1.5, weight=_JOINT)
 
 
-def screws(view: View) -> Iterator[Mark]:
-    """Draw a dot for every screw: at a joint one for each piece, on its own side of the stud's centre."""
+def screws(view: View) -> list[Line]:
+    """Return a dot for every screw: at a joint one for each piece, on its own side of the stud's centre."""
     places = (0.5,) if view.wall.per_stud == 1 else (0.3, 0.7)
+    dots = []
     for row in view.wall.rows:
         for piece in row.pieces:
             face = view.piece(row, piece)
             for stud in piece.studs:
-                x = view.at_x(stud)
-                x = max(face.left + 2.6, min(x, face.right - 2.6))
+                x = max(face.left + 2.6, min(view.at_x(stud), face.right - 2.6))
                 for place in places:
                     y = face.bottom - place * face.height
-                    yield Line(x, y, x, y, weight=_SCREW, dots=True)
+                    dots.append(Line(x, y, x, y, weight=_SCREW, dots=True))
+    return dots
 
 
-def keepouts(view: View, taken: list[Box]) -> Iterator[Mark]:
-    """Draw what stays free: hatched, its clearance dotted, its name where there is room."""
+def covered(dots: Sequence[Line]) -> list[Box]:
+    """Return what the dots of screws cover."""
+    return [Box(dot.x1 - 1.5, dot.y1 - 1.5, dot.x1 + 1.5, dot.y1 + 1.5) for dot in dots]
+
+
+def keepouts(view: View) -> Iterator[Mark]:
+    """Draw what stays free: hatched, its clearance dotted."""
     for keepout in view.wall.keepouts:
         around, face = view.keepout(keepout, grown=True), view.keepout(keepout, grown=False)
         if keepout.clearance:
             yield Rect(around.left, around.top, around.width, around.height, weight=0.7, dashes=(0.8, 2.2))
         yield Rect(face.left, face.top, face.width, face.height, weight=0.9, fill="paper")
         yield Hatch(box(face.left, face.top, face.width, face.height), spacing=4.5, weight=0.35)
-        yield from _named(clean(keepout.name), face, around, taken)
-        taken.append(around)
 
 
-def _named(name: str, face: Box, around: Box, taken: list[Box]) -> Iterator[Mark]:
-    """Letter a keep-out within itself, else under or over it."""
-    wide = advance(name, SMALLEST)
-    middle = (face.left + face.right) / 2
-    for base in (face.centre[1] + 3.2, around.bottom + 9.0, around.top - 3.5):
-        text = Text(middle, base, name, SMALLEST, anchor="middle")
-        here = box_of(text).grown(1.0)
-        inside = base == face.centre[1] + 3.2
-        if inside and (wide + 4 > face.width or face.height < 12):
+def keepout_names(view: View, keys: Sequence[str], dots: Sequence[Box], taken: list[Box]) -> Iterator[Mark]:
+    """Letter every keep-out: its name within it, else its key within or beside it, clear of the screws."""
+    for key, keepout in zip(keys, view.wall.keepouts, strict=True):
+        around, face = view.keepout(keepout, grown=True), view.keepout(keepout, grown=False)
+        lines = _fitting(clean(keepout.name), face)
+        if lines or (advance(key, SMALLEST, bold=True) + 3 <= face.width and face.height >= SMALLEST):
+            yield from _set(lines or [key], face.centre, taken, bold=not lines)
             continue
-        if free(here, taken):
-            taken.append(here)
-            yield Rect(here.left, here.top, here.width, here.height, weight=0, fill="paper")
-            yield text
-            return
+        wide = advance(key, SMALLEST, bold=True) / 2 + 2
+        beside = [
+            (face.centre[0], around.bottom + 6),
+            (face.centre[0], around.top - 6),
+            (around.right + wide, face.centre[1]),
+            (around.left - wide, face.centre[1]),
+        ]
+        for middle in beside:
+            here = Box(middle[0] - wide, middle[1] - 5, middle[0] + wide, middle[1] + 5)
+            if free(here, taken) and (free(here, dots) or middle is beside[-1]):
+                yield from _set([key], middle, taken, bold=True)
+                break
 
 
-def holders(view: View, letters: Sequence[str], taken: list[Box]) -> Iterator[Mark]:
-    """Draw the holders in front of the cleats: a heavy outline, what is behind it in fine dashes, letter and name."""
-    faces = [view.holder(hung) for hung in view.wall.holders]
-    for face in faces:
+def _fitting(name: str, face: Box) -> list[str]:
+    """Return a name broken into lines that fit a face; none where it does not fit."""
+    room, high = face.width - 5, face.height - 3
+    if any(advance(word, SMALLEST) > room for word in name.split()):
+        return []
+    lines = wrapped(name, room, SMALLEST)
+    return lines if len(lines) * SMALLEST * LEADING <= high else []
+
+
+def _set(lines: Sequence[str], middle: tuple[float, float], taken: list[Box], *, bold: bool) -> Iterator[Mark]:
+    """Set lines round a place on white ground."""
+    step = SMALLEST * LEADING
+    base = middle[1] + 3.2 - (len(lines) - 1) * step / 2
+    texts = [
+        Text(middle[0], base + rank * step, line, SMALLEST, bold=bold, anchor="middle")
+        for rank, line in enumerate(lines)
+    ]
+    for text in texts:
+        here = box_of(text).grown(1.0)
+        taken.append(here)
+        yield Rect(here.left, here.top, here.width, here.height, weight=0, fill="paper")
+    yield from texts
+
+
+def holders(view: View) -> Iterator[Mark]:
+    """Draw the holders in front of the cleats: a heavy outline, what is behind it in fine dashes."""
+    for hung in view.wall.holders:
+        face = view.holder(hung)
         if face is not None:
             yield Rect(face.left, face.top, face.width, face.height, weight=_OUTLINE, fill="paper")
             yield from _hidden(view, face)
-    for face, letter, hung in zip(faces, letters, view.wall.holders, strict=True):
+
+
+def holder_names(view: View, keys: Sequence[str], dots: Sequence[Box], taken: list[Box]) -> Iterator[Mark]:
+    """Letter every holder with its key and its name, or its key alone, clear of the screws where it can be."""
+    for key, hung in zip(keys, view.wall.holders, strict=True):
+        face = view.holder(hung)
         if face is None:
             continue
-        lines = _lettered(letter, clean(hung.holder), face)
-        step = SMALLEST * LEADING
-        base = face.centre[1] + 3.2 - (len(lines) - 1) * step / 2
-        texts = [
-            Text(face.centre[0], base + rank * step, line, SMALLEST, bold=rank == 0 and line == letter, anchor="middle")
-            for rank, line in enumerate(lines)
-        ]
-        for text in texts:
-            here = box_of(text).grown(1.0)
-            yield Rect(here.left, here.top, here.width, here.height, weight=0, fill="paper")
-        yield from texts
+        lines = _fitting(f"{key} {clean(hung.holder)}", face)
+        bold = not lines
+        lines = lines or [key]
+        wide = max(advance(line, SMALLEST, bold=bold) for line in lines) / 2 + 1.5
+        high = len(lines) * SMALLEST * LEADING / 2
+        yield from _set(lines, _clear(face, wide, high, dots), taken, bold=bold)
         taken.append(face.grown(1.0))
+
+
+def _clear(face: Box, wide: float, high: float, dots: Sequence[Box]) -> tuple[float, float]:
+    """Return where a label stands clear of the screws within a face, the nearest place to its middle."""
+    middle, across = face.centre
+    places = [
+        (middle + right * max(face.width / 2 - wide - 2, 0) / 4, across + down * max(face.height / 2 - high - 1, 0) / 4)
+        for right in range(-4, 5)
+        for down in range(-4, 5)
+    ]
+    places.sort(key=lambda place: (abs(place[0] - middle) + abs(place[1] - across), place))
+    for x, y in places:
+        if free(Box(x - wide, y - high, x + wide, y + high), dots):
+            return x, y
+    return middle, across
 
 
 def _hidden(view: View, face: Box) -> Iterator[Mark]:
@@ -124,17 +172,6 @@ def _hidden(view: View, face: Box) -> Iterator[Mark]:
                 top, low = max(cleat.top, face.top), min(cleat.bottom, face.bottom)
                 if face.left + 1 < end < face.right - 1 and low > top:
                     yield Line(end, top, end, low, weight=0.6, dashes=_HIDDEN)
-
-
-def _lettered(letter: str, name: str, face: Box) -> list[str]:
-    """Return the lines that name a holder on its front: letter and name, or the letter alone."""
-    room, high = face.width - 5, face.height - 3
-    whole = f"{letter} {name}"
-    words = max((advance(word, SMALLEST) for word in whole.split()), default=0.0)
-    lines = wrapped(whole, room, SMALLEST)
-    if words <= room and len(lines) * SMALLEST * LEADING <= high:
-        return lines
-    return [letter]
 
 
 def piece_labels(view: View, rule: Rule, taken: list[Box]) -> tuple[list[Mark], bool]:

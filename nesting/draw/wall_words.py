@@ -11,7 +11,7 @@ from nesting.plan import Plan
 from nesting.plan_wall import WallDocument, WallRow
 
 
-def tables(wall: WallDocument, rule: Rule, letters: Sequence[str]) -> list[Table]:
+def tables(wall: WallDocument, rule: Rule, letters: Sequence[str], keys: Sequence[str]) -> list[Table]:
     """Return the tables under the drawing: rows in order of hanging, holders, keep-outs, layers."""
     unit = rule.unit
     found = [
@@ -46,18 +46,19 @@ def tables(wall: WallDocument, rule: Rule, letters: Sequence[str]) -> list[Table
         found.append(
             Table(
                 f"Keep-outs, {unit}: left edge from the left, lower edge above the floor",
-                ("keep-out", "size", "left", "lower edge", "clear"),
+                ("", "keep-out", "size", "left", "lower edge", "clear"),
                 tuple(
                     (
+                        key,
                         one.name,
                         rule.size((one.width, one.height)),
                         rule.length(one.x),
                         rule.length(one.y + wall.floor_gap),
                         rule.length(one.clearance),
                     )
-                    for one in wall.keepouts
+                    for key, one in zip(keys, wall.keepouts, strict=True)
                 ),
-                grow=0,
+                grow=1,
             )
         )
     return found
@@ -95,6 +96,8 @@ def legend(wall: WallDocument, rule: Rule, *, lettered: bool) -> str:
         says.append("Heavy strokes: joints.")
     if wall.keepouts:
         says.append("Hatched: keep-outs; dotted: the room to leave around them.")
+    if wall.holders:
+        says.append("Heavy outlines: holders, as they hang in front; fine dashes: the cleats behind them.")
     if not lettered:
         says.append("Pieces without a letter had no room for one: see the table.")
     return " ".join(says)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from nesting.draw.elevation import draw_wall
 from nesting.draw.layouts import draw_layout
 from nesting.errors import Bug
 from nesting.paper.tables import buy_csv, steps_csv
@@ -15,6 +16,7 @@ PLAN: Final = "plan.json"
 """The file that stands for the whole: it arrives last and leaves first."""
 ALWAYS: Final = (PLAN, "steps.csv", "buy.csv")
 LAYOUTS: Final = "layouts"
+WALL: Final = "wall.svg"
 _SAFE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 
 
@@ -32,4 +34,6 @@ def contents(plan: Plan) -> Mapping[str, bytes]:
         raise Bug("two layouts have the same id")
     texts = {PLAN: plan_to_json(plan), "steps.csv": steps_csv(plan), "buy.csv": buy_csv(plan)}
     texts |= {f"{LAYOUTS}/{id_}.svg": draw_layout(plan, id_) for id_ in ids}
+    if plan.wall is not None and plan.wall.width is not None:
+        texts[WALL] = draw_wall(plan)
     return {name: text.encode() for name, text in texts.items()}
