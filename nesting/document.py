@@ -27,6 +27,7 @@ from nesting.steps import Caution
 from nesting.wall.naming import pieces_of
 
 if TYPE_CHECKING:
+    from nesting.savings import Fixed
     from nesting.sequence import Work
     from nesting.solve.cutting import Cutting
     from nesting.wall.fitting import Fitting
@@ -40,6 +41,7 @@ def plan_document(
     seed: int,
     seconds: float,
     fitting: Fitting | None = None,
+    saved: Fixed | None = None,
 ) -> Plan:
     """Return the plan file's document of finished layouts and steps; money and proof of all thicknesses together."""
     from nesting.sequence.accuracy import measures
@@ -68,7 +70,7 @@ def plan_document(
         setups=setups_document(work.sequence.setups),
         warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
         work=_work(project, fitting, work),
-        wall=None if fitting is None else wall_document(project, fitting, work.layouts),
+        wall=None if fitting is None else wall_document(project, fitting, work.layouts, saved),
         job=project_to_mapping(project),
     )
 

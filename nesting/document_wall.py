@@ -25,19 +25,21 @@ from nesting.plan_wall import (
 )
 from nesting.project.model import Project
 from nesting.project.wall_keys import Wall
+from nesting.savings import Fixed
 from nesting.wall.built import Built
 from nesting.wall.fitting import Fitting
 from nesting.wall.naming import HungPiece, pieces_of
 
 
-def wall_document(project: Project, fitting: Fitting, layouts: Sequence[Layout]) -> WallDocument:
+def wall_document(
+    project: Project, fitting: Fitting, layouts: Sequence[Layout], saved: Fixed | None = None
+) -> WallDocument:
     """Return a project's wall as the plan file holds it, its pieces as the layouts cut them."""
     pieces = tuple(pieces_of(fitting.runs, layouts))
     rows = tuple(_rows(fitting, pieces))
     wall = project.wall
     if wall is None:
         return WallDocument(rows=rows, built=tuple(map(_built, fitting.built)))
-    fewest = sum(len(fitted.splices[0]) - 1 for fitted in fitting.runs)
     return WallDocument(
         rows=rows,
         width=number(wall.width),
@@ -60,7 +62,22 @@ def wall_document(project: Project, fitting: Fitting, layouts: Sequence[Layout])
         ),
         built=tuple(map(_built, fitting.built)),
         per_stud=wall.screws.per_stud,
-        splicing=Splicing(joints=len(pieces) - len(fitting.runs), fewest_joints=fewest),
+        splicing=_splicing(fitting, pieces, saved),
+    )
+
+
+def _splicing(fitting: Fitting, pieces: Sequence[HungPiece], saved: Fixed | None) -> Splicing:
+    joints = len(pieces) - len(fitting.runs)
+    fewest = sum(len(fitted.splices[0]) - 1 for fitted in fitting.runs)
+    if saved is None or saved.cost is None:
+        return Splicing(joints=joints, fewest_joints=fewest, text="" if saved is None else saved.sentence)
+    return Splicing(
+        joints=joints,
+        fewest_joints=fewest,
+        fixed_cost=number(saved.cost),
+        fixed_sheets=saved.sheets,
+        fixed_proven=saved.proven,
+        text=saved.sentence,
     )
 
 

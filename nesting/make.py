@@ -20,6 +20,7 @@ from nesting.lengths import show_length
 from nesting.plan import Plan
 from nesting.project.model import Project
 from nesting.refusals import refusals
+from nesting.savings import Fixed, fixed_pieces
 from nesting.steps import Caution
 from nesting.wall.fitting import Fitting, fit_out
 from nesting.wall.naming import lettered
@@ -86,10 +87,12 @@ def plan_project(
     if fitting is not None:
         cuttings = [_lettered(fitting, cutting) for cutting in cuttings]
     work = job.work(cuttings, group)
+    saved = job.saved(cuttings)
     summary, cautions = job.told(cuttings, work)
     if fitting is not None:
+        summary = (*summary, *([saved.sentence] if saved is not None and saved.sentence else []))
         cautions = [*fitting.cautions, *cautions]
-    plan = plan_document(project, cuttings, work, cautions, seed, seconds, fitting)
+    plan = plan_document(project, cuttings, work, cautions, seed, seconds, fitting, saved)
     report = check_plan(plan, project)
     if report.faults:
         raise Bug("the plan fails its own check:\n" + "\n".join(str(fault) for fault in report.faults))
@@ -192,6 +195,12 @@ class _Job:
             seconds=min(SEQUENCE_SECONDS, SEQUENCE_SHARE * self.stop.left()),
             stop=self.stop,
         )
+
+    def saved(self, cuttings: Sequence[Cutting]) -> Fixed | None:
+        """Return what the job would take with fixed wall pieces, where there is a choice and time to find out."""
+        if self.stop.reached():
+            return None
+        return fixed_pieces(self.project, self.groups, cuttings, self.rules, self.letters, self.stop, self.seed)
 
     # -- words
 
