@@ -12,7 +12,7 @@ from collections.abc import Callable
 import typer
 
 from cli.terminal import OutputFailed, counted, flush, plain, tell
-from nesting.errors import BadInput, Bug, CannotBeDone
+from nesting.errors import NOT_ENOUGH_MEMORY, BadInput, CannotBeDone, bug_in_words
 
 DONE, CANNOT_BE_DONE, BAD_INPUT, BUG, GIVEN_UP = 0, 1, 2, 3, 130
 DEBUG = "CLEATWRIGHT_DEBUG"
@@ -55,11 +55,9 @@ def _told(error: Exception) -> int:
         tell(plain(about(error)))
         return CANNOT_BE_DONE
     if isinstance(error, MemoryError):
-        tell("There is not enough memory for this job.")
+        tell(NOT_ENOUGH_MEMORY)
         return CANNOT_BE_DONE
-    kind = "" if isinstance(error, Bug) else f"{type(error).__name__}: "
-    what = " ".join(plain(line) for line in str(error).splitlines())[:500]
-    tell(f"This is a bug in cleatwright, not a fault of yours: {kind}{what} (run with {DEBUG}=1 for the traceback)")
+    tell(f"{plain(bug_in_words(error))} (run with {DEBUG}=1 for the traceback)")
     return BUG
 
 

@@ -9,7 +9,7 @@ import typer
 from cli.exits import BAD_INPUT
 from cli.terminal import tell
 
-LATER = ("compare", "serve", "done", "spoiled", "replan")
+LATER = ("compare", "done", "spoiled", "replan")
 
 
 def announce(app: typer.Typer) -> None:
@@ -25,7 +25,7 @@ def announce(app: typer.Typer) -> None:
 
 def _answer(word: str) -> Callable[[], None]:
     def answer() -> None:
-        tell(f"`cleatwright {word}` comes with a later version; this one has `new`, `plan` and `check`.")
+        tell(f"`cleatwright {word}` comes with a later version; this one has `new`, `plan`, `check` and `serve`.")
         raise typer.Exit(BAD_INPUT)
 
     return answer

@@ -7,6 +7,10 @@ line and the service turn each branch into one exit status or one problem type.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
+
+NOT_ENOUGH_MEMORY: Final = "There is not enough memory for this job."
+_LONGEST_WORDS: Final = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +61,16 @@ class CannotBeDone(CleatwrightError):
 
 class Bug(CleatwrightError):
     """The program contradicts itself: a plan that fails its check, a model the solver calls invalid."""
+
+
+def bug_in_words(error: Exception) -> str:
+    """Return what a person is told of a bug, on one line.
+
+    >>> bug_in_words(Bug("the plan fails its own check"))
+    'This is a bug in cleatwright, not a fault of yours: the plan fails its own check'
+    >>> bug_in_words(KeyError("A1"))
+    "This is a bug in cleatwright, not a fault of yours: KeyError: 'A1'"
+    """
+    kind = "" if isinstance(error, Bug) else f"{type(error).__name__}: "
+    what = " ".join(str(error).splitlines())[:_LONGEST_WORDS]
+    return f"This is a bug in cleatwright, not a fault of yours: {kind}{what}"

@@ -199,9 +199,9 @@ def start_warming() -> Warming:
     path = os.pathsep.join([root, *(entry for entry in sys.path if entry)])
     try:
         process = subprocess.Popen(
-            [sys.executable, "-m", "nesting.solve.compiled"],
+            [sys.executable, "-m", "nesting.solve.compiled", "--tied"],
             env={**os.environ, "PYTHONPATH": path},
-            stdin=subprocess.DEVNULL,
+            stdin=subprocess.PIPE,  # closed when we end, however we end
             stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE,
         )
@@ -212,5 +212,14 @@ def start_warming() -> Warming:
     return Warming(process)
 
 
+def _end_with_parent() -> None:
+    """End this process when whoever began it is gone, killed or not: standard input then ends."""
+    while os.read(0, 1):
+        pass
+    os._exit(1)
+
+
 if __name__ == "__main__":
+    if "--tied" in sys.argv:
+        threading.Thread(target=_end_with_parent, daemon=True).start()
     fill_cache()

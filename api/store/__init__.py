@@ -1,0 +1,1 @@
+"""What outlives a crash: projects, plans and their papers, keys; in SQLite or PostgreSQL."""

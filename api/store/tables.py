@@ -1,0 +1,110 @@
+"""The tables. Documents and events are JSON texts; times are seconds since 1970, UTC."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Double,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+metadata: Final = MetaData(
+    naming_convention={
+        "ix": "ix_%(column_0_N_label)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+keys: Final = Table(
+    "keys",
+    metadata,
+    Column("id", String(26), primary_key=True),
+    Column("name", String(120), nullable=False, unique=True),
+    Column("hash", String(64), nullable=False, unique=True, comment="SHA-256 of the key; the key itself is nowhere"),
+    Column("created", Double, nullable=False),
+)
+
+secrets: Final = Table(
+    "secrets",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("value", String(200), nullable=False),
+)
+
+projects: Final = Table(
+    "projects",
+    metadata,
+    Column("id", String(26), primary_key=True),
+    Column("owner", String(26), nullable=False, comment="id of a key, or local"),
+    Column("name", String(120), nullable=False),
+    Column("document", Text, nullable=False, comment="as it was handed in"),
+    Column("version", Integer, nullable=False),
+    Column("created", Double, nullable=False),
+    Column("changed", Double, nullable=False),
+    Index(None, "owner", "id"),
+)
+
+plans: Final = Table(
+    "plans",
+    metadata,
+    Column("id", String(26), primary_key=True),
+    Column("project", String(26), ForeignKey("projects.id", ondelete="CASCADE"), nullable=False),
+    Column("owner", String(26), nullable=False),
+    Column("document", Text, nullable=False, comment="the project as it was when the plan was asked for"),
+    Column("version", Integer, nullable=False, comment="of the project"),
+    Column("seconds", Double, nullable=False),
+    Column("seed", Integer, nullable=False),
+    Column("state", String(10), nullable=False),
+    Column("cost", Double),
+    Column("cost_bound", Double),
+    Column("phase", String(200)),
+    Column("proven", Boolean),
+    Column("summary", Text, comment="JSON list of sentences"),
+    Column("problem", Text, comment="JSON problem document of a plan that failed"),
+    Column("finish_early", Boolean, nullable=False),
+    Column("attempt", Integer, nullable=False, comment="counts the claims; a fence against late results"),
+    Column("deaths", Integer, nullable=False, comment="workers that died over it"),
+    Column("due", Double, nullable=False, comment="not to be claimed before"),
+    Column("server", String(32), comment="who works on it"),
+    Column("heartbeat", Double),
+    Column("created", Double, nullable=False),
+    Column("started", Double),
+    Column("finished", Double),
+    Column("idempotency_key", String(200)),
+    Column("fingerprint", String(64), comment="SHA-256 of the request that came with the key"),
+    UniqueConstraint("owner", "idempotency_key"),
+    Index(None, "project", "id"),
+    Index(None, "state", "id"),
+)
+
+events: Final = Table(
+    "events",
+    metadata,
+    Column("plan", String(26), ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("kind", String(10), nullable=False),
+    Column("data", Text, nullable=False),
+    Column("created", Double, nullable=False),
+)
+
+files: Final = Table(
+    "files",
+    metadata,
+    Column("plan", String(26), ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True),
+    Column("name", String(120), primary_key=True),
+    Column("sha256", String(64), nullable=False),
+    Column("content", LargeBinary, nullable=False),
+)
