@@ -21,14 +21,21 @@ class HungPiece:
 
 
 def pieces_of(runs: Sequence[FittedRun], layouts: Sequence[Layout]) -> Iterator[HungPiece]:
-    """Yield the pieces that layouts hold of every run, row by row, each where it hangs."""
+    """Yield the pieces that layouts hold of every run, row by row, each where it hangs.
+
+    The letters of a row go through all its runs, so a run takes the next of them until it is full.
+    """
     lengths = {node.part: node.length for layout in layouts for node in layout.tree.walk() if node.role == "part"}
+    waiting: dict[int, list[str]] = {}
     for fitted in runs:
-        x = fitted.run.x
-        for name in fitted.piece_names:
-            if name in lengths:
-                yield HungPiece(fitted.run.row, x, lengths[name], name)
-                x += lengths[name]
+        names = [name for name in fitted.piece_names if name in lengths]
+        waiting.setdefault(fitted.run.row, []).extend(names)
+    for fitted in runs:
+        x, names = fitted.run.x, waiting[fitted.run.row]
+        while names and x < fitted.run.end:
+            name = names.pop(0)
+            yield HungPiece(fitted.run.row, x, lengths[name], name)
+            x += lengths[name]
 
 
 def lettered(runs: Sequence[FittedRun], layouts: Sequence[Layout]) -> tuple[Layout, ...]:
