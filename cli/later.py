@@ -9,7 +9,7 @@ import typer
 from cli.exits import BAD_INPUT
 from cli.terminal import tell
 
-LATER = ("compare", "done", "spoiled", "replan")
+LATER = ("done", "spoiled", "replan")
 
 
 def announce(app: typer.Typer) -> None:
@@ -25,7 +25,8 @@ def announce(app: typer.Typer) -> None:
 
 def _answer(word: str) -> Callable[[], None]:
     def answer() -> None:
-        tell(f"`cleatwright {word}` comes with a later version; this one has `new`, `plan`, `check` and `serve`.")
+        has = "this one has `new`, `plan`, `check`, `compare` and `serve`"
+        tell(f"`cleatwright {word}` comes with a later version; {has}.")
         raise typer.Exit(BAD_INPUT)
 
     return answer

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from cli import check, later, new, plan, serve
+from cli import check, compare, later, new, plan, serve
 from cli.exits import guarded
 from cli.terminal import prepare, say
 
@@ -23,6 +23,7 @@ app = typer.Typer(
 app.command("new")(new.new)
 app.command("plan")(plan.plan)
 app.command("check")(check.check)
+app.command("compare")(compare.compare)
 app.command("serve")(serve.serve)
 later.announce(app)
 

@@ -10,19 +10,36 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from types import FrameType
-from typing import Any, Generic, TypeVar
+from types import FrameType, TracebackType
+from typing import Any, Generic, Protocol, TypeVar
 
 import typer
 
 from cli.exits import GIVEN_UP
-from cli.progress import Progress, View
 
 T = TypeVar("T")
-Work = Callable[[threading.Event, Callable[[Progress], None]], T]
+P = TypeVar("P")
+P_contra = TypeVar("P_contra", contravariant=True)
+Work = Callable[[threading.Event, Callable[[P], None]], T]
 _SECONDS_BETWEEN_LOOKS = 0.05
 _SIGNALS = (signal.SIGINT, signal.SIGTERM)
 _Handler = Any  # what signal.signal() returns: a function, a number, or nothing
+
+
+class Shows(Protocol[P_contra]):
+    """Shows how a piece of work goes, while it is entered."""
+
+    def __enter__(self) -> object: ...
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None: ...
+
+    def show(self, progress: P_contra, elapsed: float) -> None:
+        """Show the latest state; ``elapsed`` seconds have gone by now."""
+
+    def note(self, line: str) -> None:
+        """Say something beside the progress."""
 
 
 @dataclass(slots=True)
@@ -34,11 +51,15 @@ class Outcome(Generic[T]):
     stopped: bool = False
 
 
-def watched(work: Work[T], view: View) -> Outcome[T]:
+def watched(
+    work: Work[P, T],
+    view: Shows[P],
+    stopping: str = "Stopping: the best plan so far is being finished. Ctrl-C again gives it up.",
+) -> Outcome[T]:
     """Carry out ``work`` and show its progress; raises :class:`typer.Exit` where it is given up."""
     outcome: Outcome[T] = Outcome()
     cancel = threading.Event()
-    latest: list[Progress] = []
+    latest: list[P] = []
 
     def carry_out() -> None:
         try:
@@ -57,7 +78,7 @@ def watched(work: Work[T], view: View) -> Outcome[T]:
             if requests.count and not told:
                 told = True
                 cancel.set()
-                view.note("Stopping: the best plan so far is being finished. Ctrl-C again gives it up.")
+                view.note(stopping)
             if requests.count > 1 and thread.is_alive():
                 raise typer.Exit(GIVEN_UP)
     outcome.stopped = cancel.is_set()

@@ -66,11 +66,13 @@ def plan_project(
     cancel: threading.Event | None = None,
     observer: Watcher | None = None,
     group: int | None = None,
+    easier: bool = True,
 ) -> Made:
     """Return a checked plan for a project, the cheapest found in about ``seconds``.
 
     Ends earlier where the plan is proven. Setting ``cancel`` ends the search; the best plan so far is kept and
-    said to be unproven. ``group`` works the sheets so many at a time. Raises
+    said to be unproven. ``group`` works the sheets so many at a time. ``easier`` has the summary say what cutting in
+    fewer stages would cost, which the plan itself does not need. Raises
     :class:`~nesting.errors.CannotBeDone` with every reason where a part fits no stock, the stock runs out or no
     station can make a cut, and :class:`~nesting.errors.Bug` where the finished plan fails its check.
     """
@@ -88,7 +90,7 @@ def plan_project(
         cuttings = [_lettered(fitting, cutting) for cutting in cuttings]
     work = job.work(cuttings, group)
     saved = job.saved(cuttings)
-    summary, cautions = job.told(cuttings, work)
+    summary, cautions = job.told(cuttings, work, easier=easier)
     if fitting is not None:
         summary = (*summary, *([saved.sentence] if saved is not None and saved.sentence else []))
         cautions = [*fitting.cautions, *cautions]
@@ -204,7 +206,7 @@ class _Job:
 
     # -- words
 
-    def told(self, cuttings: Sequence[Cutting], work: Work) -> tuple[tuple[str, ...], list[Caution]]:
+    def told(self, cuttings: Sequence[Cutting], work: Work, *, easier: bool) -> tuple[tuple[str, ...], list[Caution]]:
         """Return the summary in sentences, and the warnings of layouts and sizes."""
         summary: list[str] = []
         cautions: list[Caution] = list(near_misses(self.project, self.groups))
@@ -229,7 +231,7 @@ class _Job:
                 cautions.append(
                     Caution("unproven", f"The cost of the {thickness} thick stock is not proven to be the least.")
                 )
-        if self.rules.max_stages is None and not self.stop.reached():
+        if easier and self.rules.max_stages is None and not self.stop.reached():
             summary += self._easier(cuttings, work)
         return tuple(summary), cautions
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -38,14 +38,23 @@ class Series:
 
 
 def draw_steps(
-    title: str, series: Sequence[Series], marks: Sequence[tuple[float, float, str]], x_label: str, y_label: str
+    title: str,
+    series: Sequence[Series],
+    marks: Sequence[tuple[float, float, str]],
+    x_label: str,
+    y_label: str,
+    *,
+    uprights: Sequence[tuple[float, str]] = (),
+    dots: str = "",
 ) -> str:
     """Return step curves with axes, marked points and a legend in words, as SVG.
 
     ``marks`` are points with what to say about them; words that find no room beside their point are numbered and
-    said in the legend. Raises ``ValueError`` without a point to draw, or for more curves than can be told apart (6).
+    said in the legend. ``uprights`` are values of x with a dashed line and words above it; ``dots`` says in the legend
+    what marks without words are. Raises ``ValueError`` without a point to draw, or for more curves than can be told
+    apart (6).
     """
-    xs = [x for one in series for x, _ in one.points] + [x for x, _, _ in marks]
+    xs = [x for one in series for x, _ in one.points] + [x for x, _, _ in marks] + [x for x, _ in uprights]
     ys = [y for one in series for _, y in one.points] + [y for _, y, _ in marks]
     if not xs:
         raise ValueError("there is nothing to draw: no curve has a point")
@@ -64,13 +73,20 @@ def draw_steps(
     items += _axes(across, up, plot, clean(x_label), clean(y_label))
     for one, (weight, dashes) in zip(series, _STYLES, strict=False):
         items += _curve([place(*point) for point in one.points], weight, dashes)
+    above, notes = _uprights([(place(x, up[0])[0], clean(text)) for x, text in uprights], plot)
+    items += above
     treads = [(line.x1, line.y1, line.x2, line.y2) for line in items if isinstance(line, Line) and line.weight > 0.5]
-    words, notes = _marked([(*place(x, y), clean(text)) for x, y, text in marks], plot, treads)
+    words, more = _marked([(*place(x, y), clean(text)) for x, y, text in marks], plot, treads, len(notes))
     items += words
+    notes += more
     y = HEIGHT + 2
     for one, (weight, dashes) in zip(series, _STYLES, strict=False):
         items.append(Line(_LEFT, y - 3, _LEFT + 34, y - 3, weight=weight, dashes=dashes))
         items.append(Text(_LEFT + 42, y, shortened(clean(one.name), WIDTH - _LEFT - 52, 10.0), 10.0))
+        y += _ROW
+    if dots and any(not text for _, _, text in marks):
+        items.append(Rect(_LEFT + 29 - _DOT / 2, y - 3 - _DOT / 2, _DOT, _DOT, weight=0, fill="ink"))
+        items.append(Text(_LEFT + 42, y, shortened(clean(dots), WIDTH - _LEFT - 52, 10.0), 10.0))
         y += _ROW
     for number, note in notes:
         items.append(Text(_LEFT + 34, y, f"{number}", 10.0, bold=True, anchor="end"))
@@ -83,7 +99,8 @@ def draw_steps(
         if one.points:
             (first_x, first_y), (last_x, last_y) = one.points[0], one.points[-1]
             says.append(f"{clean(one.name)}: {first_y:g} at {first_x:g}, {last_y:g} at {last_x:g}.")
-    says += [f"Marked at {x:g}, {y_:g}: {clean(text)}." for x, y_, text in marks]
+    says += [f"Marked at {x:g}, {y_:g}: {clean(text) or clean(dots)}." for x, y_, text in marks]
+    says += [f"Marked at {x:g}: {clean(text)}." for x, text in uprights]
     return to_svg(Page(WIDTH, y, title, " ".join(says), tuple(items)))
 
 
@@ -132,8 +149,29 @@ def _curve(points: list[tuple[float, float]], weight: float, dashes: tuple[float
     return marks
 
 
+def _uprights(lines: list[tuple[float, str]], plot: Box) -> tuple[list[Mark], list[tuple[int, str]]]:
+    """Draw dashed lines up the plot with their words above it, or a number for the legend where they would meet."""
+    items: list[Mark] = []
+    notes: list[tuple[int, str]] = []
+    taken: list[Box] = []
+    for x, text in lines:
+        items.append(Line(x, plot.top - 2, x, plot.bottom, weight=0.5, dashes=(3, 3)))
+        words = Text(x, plot.top - 5, text, 10.0, bold=True, anchor="middle")
+        if not free(box_of(words).grown(3), taken) or not 0 < box_of(words).left < box_of(words).right < WIDTH:
+            notes.append((len(notes) + 1, text))
+            words = Text(x + 3, plot.top + 10, str(len(notes)), 10.0, bold=True)
+            while not free(box_of(words).grown(1), taken):
+                words = replace(words, y=words.y + 12)
+        items.append(words)
+        taken.append(box_of(words))
+    return items, notes
+
+
 def _marked(
-    marks: list[tuple[float, float, str]], plot: Box, lines: list[tuple[float, float, float, float]]
+    marks: list[tuple[float, float, str]],
+    plot: Box,
+    lines: list[tuple[float, float, float, float]],
+    numbered: int = 0,
 ) -> tuple[list[Mark], list[tuple[int, str]]]:
     """Set the words of marked points beside them where there is room, else a number for the legend."""
     items: list[Mark] = []
@@ -146,8 +184,8 @@ def _marked(
             continue
         spot = _beside(x, y, text, within, taken, lines)
         if spot is None:
-            notes.append((len(notes) + 1, text))
-            spot = _beside(x, y, str(len(notes)), within, taken, lines, bold=True)
+            notes.append((numbered + len(notes) + 1, text))
+            spot = _beside(x, y, str(notes[-1][0]), within, taken, lines, bold=True)
         if spot is not None:
             covered = box_of(spot).grown(1)
             items += [Rect(covered.left, covered.top, covered.width, covered.height, weight=0, fill="paper"), spot]

@@ -14,6 +14,9 @@ from nesting.plan import Plan, plan_to_json
 
 PLAN: Final = "plan.json"
 """The file that stands for the whole: it arrives last and leaves first."""
+COMPARISON: Final = "compare.json"
+HEADS: Final = (PLAN, COMPARISON)
+"""The files that arrive last and leave first: while one is there, all that belongs to it is there too."""
 ALWAYS: Final = (PLAN, "steps.csv", "buy.csv")
 LAYOUTS: Final = "layouts"
 WALL: Final = "wall.svg"

@@ -30,7 +30,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from nesting.errors import BadInput, Fault
-from nesting.paper.contents import ALWAYS, LAYOUTS, PLAN
+from nesting.paper.contents import ALWAYS, COMPARISON, HEADS, LAYOUTS
 
 MARK: Final = ".cleatwright"
 _JOURNAL: Final = "journal.json"
@@ -52,10 +52,11 @@ class Written:
     kept: tuple[tuple[str, str], ...]
 
 
-def look_over(folder: Path) -> None:
+def look_over(folder: Path, always: tuple[str, ...] = ALWAYS) -> None:
     """Say before the work begins whether a plan can be written into ``folder``; finish an interrupted exchange.
 
-    Raises :class:`~nesting.errors.BadInput` with every reason against it.
+    ``always``: files that will be written whatever the plan. Raises :class:`~nesting.errors.BadInput` with every
+    reason against it.
     """
     if "\0" in str(folder):
         raise BadInput([Fault(str(folder), "", "is no path: it holds a null byte")])
@@ -69,19 +70,20 @@ def look_over(folder: Path) -> None:
     if (folder / MARK / _JOURNAL).exists():
         with _only_writer(folder):
             _finish_interrupted(folder)
-    _refuse_strangers(folder, ALWAYS, _manifest(folder))
+    _refuse_other_kind(folder, always, _manifest(folder))
+    _refuse_strangers(folder, always, _manifest(folder))
 
 
 def write_folder(folder: Path, files: Mapping[str, bytes]) -> Written:
     """Write the files of one plan into ``folder`` in place of those of the plan before.
 
     ``files`` maps names below the folder (``/`` between, at most one folder deep) to their bytes and holds
-    ``plan.json``. Raises :class:`~nesting.errors.BadInput` where a file of that name is somebody else's, and
-    ``OSError`` where the disk refuses; in both cases the folder is as it was.
+    ``plan.json`` or ``compare.json``. Raises :class:`~nesting.errors.BadInput` where a file of that name is somebody
+    else's, and ``OSError`` where the disk refuses; in both cases the folder is as it was.
     """
     odd = [name for name in files if not _OUR_NAME.fullmatch(name)]
-    if odd or PLAN not in files:
-        raise ValueError(f"these are not the files of a plan: {odd or f'{PLAN} is missing'}")
+    if odd or not any(head in files for head in HEADS):
+        raise ValueError(f"these are not the files of a plan: {odd or f'{HEADS[0]} is missing'}")
     try:
         if not os.path.lexists(folder):
             with contextlib.suppress(_Taken):
@@ -142,9 +144,10 @@ def _exchange(folder: Path, files: Mapping[str, bytes]) -> Written:
     mark = folder / MARK
     _finish_interrupted(folder)
     written = _manifest(folder)
+    _refuse_other_kind(folder, tuple(files), written)
     _refuse_strangers(folder, tuple(files), written)
     new_mark = not mark.exists()
-    arriving = tuple(sorted(files, key=lambda name: name == PLAN))
+    arriving = tuple(sorted(files, key=lambda name: name in HEADS))
     swap = _Swap(folder, written, arriving)
     try:
         mark.mkdir(exist_ok=True)
@@ -181,7 +184,7 @@ class _Swap:
     def carry_out(self) -> None:
         """Let the earlier plan leave, ``plan.json`` first, and the new one arrive, ``plan.json`` last."""
         mark, arriving = self.folder / MARK, set(self.arriving)
-        for name in sorted(self.leaving, key=lambda name: name != PLAN):
+        for name in sorted(self.leaving, key=lambda name: name not in HEADS):
             arrived = name in arriving and not (mark / _NEXT / name).exists()
             if not arrived:
                 self._set_aside(name, self.leaving[name])
@@ -265,6 +268,13 @@ def _refuse_strangers(folder: Path, names: tuple[str, ...], written: Mapping[str
     ]
     if faults:
         raise BadInput(faults)
+
+
+def _refuse_other_kind(folder: Path, names: tuple[str, ...], written: Mapping[str, str]) -> None:
+    """Refuse to exchange a plan for a comparison, or the other way: one of the two would be lost."""
+    if written and (COMPARISON in written) != (COMPARISON in names):
+        kind = "comparison" if COMPARISON in written else "plan"
+        raise BadInput([Fault(str(folder), "", f"holds a {kind}, which would be lost", "another folder")])
 
 
 def _refuse_links(folder: Path) -> None:

@@ -51,7 +51,7 @@ _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "�
 def steps_csv(plan: Plan) -> str:
     """Return the passes of the saws, one a line, in working order; ``makes`` holds node ids between blanks."""
     rule = rule_of(plan)
-    return _table(
+    return table_csv(
         STEP_COLUMNS,
         (
             (
@@ -79,7 +79,7 @@ def buy_csv(plan: Plan) -> str:
     rule = rule_of(plan)
     sizes = {layout.stock: layout for layout in plan.layouts}
     currency = currency_of(plan)
-    return _table(
+    return table_csv(
         BUY_COLUMNS,
         (
             (
@@ -111,7 +111,12 @@ def _size(layout: LayoutDocument | None, rule: Rule) -> tuple[str | float, ...]:
     return tuple(cell for side in sides for cell in (rule.length(side), side))
 
 
-def _table(columns: tuple[str, ...], rows: Iterable[tuple[object, ...]]) -> str:
+def table_csv(columns: tuple[str, ...], rows: Iterable[tuple[object, ...]]) -> str:
+    """Return a table for a spreadsheet, its columns named in the first line; no cell is taken for a formula.
+
+    >>> table_csv(("part", "made"), [("=1+1", 2.0)]).splitlines()
+    ['part,made', "'=1+1,2"]
+    """
     text = io.StringIO()
     writer = csv.writer(text)
     writer.writerow(columns)

@@ -41,6 +41,10 @@ SOURCES = (kernels, kernels_ruin, kernels_knapsack)
 """Modules of jittable code, each after those it uses."""
 
 
+COMPILER = "CLEATWRIGHT_COMPILER"
+"""Set in processes of which many work side by side, by the one that compiles for them all."""
+
+
 @dataclass(frozen=True, slots=True)
 class Kernels:
     """The entries of the kernels, plain or compiled."""
@@ -136,12 +140,16 @@ class Warming:
     loading: threading.Thread | None = None
     kernels: Kernels = PLAIN
     failed: str = ""
+    elsewhere: bool = False
+    """Whether another process compiles, so that this one only looks for the result."""
     _over: bool = field(default=False)
 
     def done(self) -> bool:
         """Whether it has ended: ``kernels`` then holds the compiled ones, or ``failed`` says why not."""
         if self._over:
             return True
+        if self.elsewhere and not ready():
+            return False
         if self.process is not None:
             status = self.process.poll()
             if status is None:
@@ -181,6 +189,8 @@ class Warming:
 def start_warming() -> Warming:
     """Begin to make the compiled kernels available, without waiting; call ``kill`` when they are wanted no more.
 
+    Where the environment variable ``COMPILER`` is set, some other process compiles, and none is started here.
+
     >>> warming = start_warming()
     >>> warming.kill()
     >>> warming.done()
@@ -195,6 +205,8 @@ def start_warming() -> Warming:
         warming = Warming(None)
         warming._give_up("numba is not installed")
         return warming
+    if os.environ.get(COMPILER):
+        return Warming(None, elsewhere=True)
     root = str(Path(__file__).resolve().parents[2])
     path = os.pathsep.join([root, *(entry for entry in sys.path if entry)])
     try:

@@ -8,7 +8,7 @@ from cli.later import LATER
 def test_help_lists_what_there_is(cleatwright):
     ran = cleatwright("--help")
     assert ran.status == 0
-    for command in ("new", "plan", "check", "serve"):
+    for command in ("new", "plan", "check", "compare", "serve"):
         assert f"\n  {command} " in ran.out
     for command in LATER:
         assert f"\n  {command} " not in ran.out
@@ -20,8 +20,8 @@ def test_help_lists_what_there_is(cleatwright):
 def test_later_commands_say_so(cleatwright, command, more):
     ran = cleatwright(command, *more)
     assert (ran.status, ran.out) == (2, "")
-    told = f"`cleatwright {command}` comes with a later version; this one has `new`, `plan`, `check` and `serve`.\n"
-    assert ran.err == told
+    has = "this one has `new`, `plan`, `check`, `compare` and `serve`"
+    assert ran.err == f"`cleatwright {command}` comes with a later version; {has}.\n"
 
 
 def test_version(cleatwright):

@@ -1,0 +1,130 @@
+"""The comparison as a whole: every alternative planned, the yield curves of their sheets, sweet spots confirmed."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from nesting.compare.alternatives import Alternative, Asked, alternatives, cleat_stock, yield_of
+from nesting.compare.table import Row, row_of
+from nesting.compare.together import all_of, compiling
+from nesting.compare.work import Answer, answer_of, confirm_task, confirmed_of, plan_task
+from nesting.lengths import show_length
+from nesting.project.model import Project
+from nesting.yield_curve import SweetSpot, Yield, usual_range
+
+MOST_CONFIRMED: Final = 5
+"""Curves whose sweet spots the solver confirms: those that are drawn."""
+
+Run = Callable[[Sequence[str], threading.Event, Callable[[int, str], None]], list[str | None]]
+"""Carries out tasks: :func:`nesting.compare.together.all_of`, or its counterpart on a cluster."""
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """How far a comparison is: tasks done and in all, and what the last one came to, in words."""
+
+    done: int
+    total: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The yield of one sheet and blade; ``confirmed``: by the solver, spot by spot, fewer where it was stopped."""
+
+    name: str
+    sheet: Yield
+    spots: tuple[SweetSpot, ...]
+    confirmed: tuple[bool, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """All that is known of the alternatives, in the order they were asked for; ``between`` which heights curves run."""
+
+    project: Project
+    rows: tuple[Row, ...]
+    curves: tuple[Curve, ...]
+    heights: tuple[Fraction, ...]
+    between: tuple[Fraction, Fraction]
+
+
+def compare(
+    project: Project,
+    asked: Asked,
+    *,
+    seconds: float = 10.0,
+    seed: int = 0,
+    cancel: threading.Event | None = None,
+    observer: Callable[[News], None] = lambda news: None,
+    run: Run = all_of,
+) -> Comparison:
+    """Return what every alternative comes to, planned as :func:`nesting.make.plan_project` plans it alone.
+
+    Setting ``cancel`` finishes with what there is. Raises :class:`~nesting.errors.BadInput` with every fault in what
+    is asked; an alternative that cannot be done is a row with its reasons.
+    """
+    cancel = cancel or threading.Event()
+    chosen = alternatives(project, asked)
+    heights = tuple(dict.fromkeys(c.choice.cleat_height or project.cleats.wall_height for c in chosen))
+    low, high = usual_range(tuple(h for h in heights if h > _rise(chosen)), project.unit)
+    curves = tuple(_curves(project, chosen, low, high))
+    possible = [alternative for alternative in chosen if alternative.project is not None]
+    tasks = [plan_task(one.project, seconds, seed) for one in possible if one.project is not None]
+    tasks += [confirm_task(curve.sheet, curve.spots) for curve in curves[:MOST_CONFIRMED]]
+    observer(News(0, len(tasks), "begun"))
+    done = 0
+
+    def heard(number: int, text: str) -> None:
+        nonlocal done
+        done += 1
+        observer(News(done, len(tasks), _words(possible[number], text) if number < len(possible) else "yield curve"))
+
+    with compiling():
+        answers = run(tasks, cancel, heard)
+    planned: dict[int, Answer | None] = {
+        id(one): None if text is None else answer_of(text) for one, text in zip(possible, answers, strict=False)
+    }
+    checks = [() if text is None else confirmed_of(text) for text in answers[len(possible) :]]
+    return Comparison(
+        project,
+        tuple(row_of(one, planned.get(id(one))) for one in chosen),
+        tuple(
+            Curve(curve.name, curve.sheet, curve.spots, checks[n] if n < len(checks) else ())
+            for n, curve in enumerate(curves)
+        ),
+        heights,
+        (low, high),
+    )
+
+
+def _curves(project: Project, chosen: Sequence[Alternative], low: Fraction, high: Fraction) -> Iterator[Curve]:
+    """Yield the curve of every sheet and blade among the alternatives once, named by what tells them apart."""
+    found: dict[Yield, str] = {}
+    for alternative in chosen:
+        sheet = None if alternative.project is None else yield_of(alternative.project)
+        if alternative.project is not None and sheet is not None:
+            stock = cleat_stock(alternative.project)
+            found.setdefault(sheet, stock.name if stock else "")
+    kerfs = {sheet.rule.kerf for sheet in found}
+    for sheet, name in found.items():
+        kerf = show_length(sheet.rule.kerf, project.unit, Fraction(1, 64))
+        told = f"{name}, kerf {kerf} {project.unit}" if len(kerfs) > 1 else name
+        yield Curve(told, sheet, sheet.sweet_spots(max(low, sheet.lowest), high, project.unit))
+
+
+def _rise(chosen: Sequence[Alternative]) -> Fraction:
+    """Return how deep the deepest bevel is: no cleat is as low as that."""
+    sheets = [yield_of(one.project) for one in chosen if one.project is not None]
+    return max((sheet.rule.rise for sheet in sheets if sheet is not None), default=Fraction(0))
+
+
+def _words(alternative: Alternative, text: str) -> str:
+    answer = answer_of(text)
+    if answer.plan is None:
+        return f"{alternative.label}: cannot be done"
+    return f"{alternative.label}: {answer.plan.cost:.2f}"

@@ -1,0 +1,33 @@
+"""The files of a comparison by their names, nothing written yet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from nesting.compare.comparison import Comparison
+from nesting.compare.document import compare_csv, comparison_document, yield_csv
+from nesting.compare.drawings import compare_svg, yield_svg
+from nesting.json_text import write_json
+from nesting.paper.contents import COMPARISON
+
+ALWAYS: Final = (COMPARISON, "compare.csv", "compare.svg", "yield.csv")
+
+
+def contents(found: Comparison) -> Mapping[str, bytes]:
+    """Return the files of a comparison; ``yield.svg`` only where a sheet suits the cleats."""
+    texts = {
+        COMPARISON: comparison_json(found),
+        "compare.csv": compare_csv(found),
+        "compare.svg": compare_svg(found),
+        "yield.csv": yield_csv(found),
+    }
+    curve = yield_svg(found)
+    if curve is not None:
+        texts["yield.svg"] = curve
+    return {name: text.encode() for name, text in texts.items()}
+
+
+def comparison_json(found: Comparison) -> str:
+    """Return the text of the JSON document of a comparison."""
+    return write_json(comparison_document(found))

@@ -1,0 +1,65 @@
+"""``compare``: what it prints and writes, and how it ends."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.compare.small import small_mapping
+
+
+@pytest.fixture
+def corner(tmp_path, monkeypatch) -> str:
+    """A small job as a JSON project file in an empty working folder."""
+    monkeypatch.chdir(tmp_path)
+    Path("corner.json").write_text(json.dumps(small_mapping()), encoding="utf-8")
+    return "corner.json"
+
+
+def test_prints_a_table_and_writes_the_folder(cleatwright, corner):
+    ran = cleatwright("compare", corner, "--cleat-height", "3", "--cleat-height", "3 1/2", "--out", "out")
+    assert ran.status == 0
+    lines = ran.out.splitlines()
+    assert lines[0] == "Bench corner: 2 alternatives"
+    assert ["cleats", "per", "sheet", "4", "3"] in [line.split() for line in lines]
+    assert "  3 in: 4 (2 pairs, 0 lone); 4 with a thin-kerf blade." in lines
+    assert (
+        "  Rule of thumb, without kerf, bevel or trim: 12 / 3 = 4, 12 / 3 1/2 = 3 (common practice, no source)."
+        in lines
+    )
+    assert "Caution" in lines
+    assert lines[-1] == "Written into out: compare.json, compare.csv, compare.svg, yield.csv, yield.svg."
+    assert "3 of 3" in ran.err
+    again = cleatwright("plan", corner, "--out", "out", making="proven")
+    assert again.status == 2
+    assert "out: holds a comparison, which would be lost; accepted: another folder" in again.err
+
+
+def test_json_alone_and_more_alternatives_than_stand_side_by_side(cleatwright, corner):
+    heights = [text for n in range(6) for text in ("--cleat-height", f"3 {n + 1}/32")]
+    ran = cleatwright("compare", corner, *heights, "--json", "--seconds", "2")
+    assert ran.status == 0
+    data = json.loads(ran.out)
+    assert [row["cleat_height"] for row in data["alternatives"]] == [3 + (n + 1) / 32 for n in range(6)]
+    assert {path.name for path in Path().iterdir()} == {corner}
+
+
+def test_nothing_can_be_done(cleatwright, corner):
+    Path(corner).write_text(json.dumps(small_mapping() | {"cleat": [{"name": "rail", "length": "60"}]}))
+    ran = cleatwright("compare", corner, "--kerf", "1/8", "--kerf", "3/32")
+    assert ran.status == 1
+    assert "Cannot be done" in ran.out
+    assert "kerf 3/32 in: cleat 'rail', 60 × 3, fits no stock" in ran.out
+
+
+def test_every_fault_of_file_and_options_at_once(cleatwright, corner):
+    ran = cleatwright("compare", corner, "--cleat-height", "three", "--gap", "3", "--sheet", "x", "--seconds", "0",
+                      "--seed", "-1", "--out", corner)  # fmt: skip
+    assert (ran.status, ran.out) == (2, "")
+    places = [line.split(":")[0].strip() for line in ran.err.splitlines()[1:]]
+    assert places == ["--cleat-height", "--sheet", "--gap", "--seconds", "--seed", corner]
+    Path(corner).write_text(json.dumps(small_mapping() | {"saw": {}}))
+    ran = cleatwright("compare", corner, "--kerf", "wide", "--seed", "x")
+    places = [line.split(":")[0].strip() for line in ran.err.splitlines()[1:]]
+    assert (ran.status, places) == (2, ["saw.kerf", "--kerf", "--seed"])
+    assert cleatwright("compare", "nowhere.toml").status == 2
