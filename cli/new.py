@@ -14,11 +14,12 @@ from nesting.errors import BadInput, Fault
 
 def new(
     path: Annotated[str, typer.Argument(help="File to write; - prints it.")] = "cleatwright.toml",
+    wall: Annotated[bool, typer.Option("--wall", help="A wall to be fitted out with tool holders.")] = False,
 ) -> None:
     """Write a starter project file; never overwrite one."""
     from nesting.project.starter import starter_text
 
-    text = starter_text()
+    text = starter_text(wall=wall)
     if path == "-":
         hand_over(text)
         return

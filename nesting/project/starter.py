@@ -1,14 +1,15 @@
-"""The starter project file: every key explained, and a job that can be planned as it is."""
+"""The starter project files: every key explained, and jobs that can be planned as they are."""
 
 from __future__ import annotations
 
 from importlib.resources import files
 
 
-def starter_text() -> str:
-    """Return the commented starter project file, TOML.
+def starter_text(*, wall: bool = False) -> str:
+    """Return the commented starter project file, TOML; with ``wall`` the one of a wall and its tool holders.
 
     >>> starter_text().splitlines()[0]
     '# A cutting job: what is on sale, which saw, and what to make of it.'
     """
-    return files("nesting.project").joinpath("starter.toml").read_text(encoding="utf-8")
+    name = "starter_wall.toml" if wall else "starter.toml"
+    return files("nesting.project").joinpath(name).read_text(encoding="utf-8")

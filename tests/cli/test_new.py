@@ -20,6 +20,12 @@ def test_dash_prints_it(cleatwright):
     assert (ran.status, ran.out, ran.err) == (0, starter_text(), "")
 
 
+def test_wall_starts_with_a_wall(cleatwright):
+    ran = cleatwright("new", "--wall", "-")
+    assert (ran.status, ran.out, ran.err) == (0, starter_text(wall=True), "")
+    assert "[wall]" in ran.out
+
+
 def test_refuses_to_overwrite(cleatwright, tmp_path):
     (tmp_path / "mine.toml").write_bytes(b"mine")
     ran = cleatwright("new", str(tmp_path / "mine.toml"))

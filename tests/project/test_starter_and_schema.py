@@ -13,10 +13,12 @@ import jsonschema
 import pytest
 
 import nesting.project.schema
+from nesting.project.holder_keys import Holder
 from nesting.project.model import CleatAsked, Cleats, Head, Offcut, Part, Project, Saw, Sheet
 from nesting.project.read import project_from_text, project_to_mapping
 from nesting.project.schema import as_text, project_schema, shipped_schema
 from nesting.project.starter import starter_text
+from nesting.project.wall_keys import Keepout, Studs, Wall, WallScrews
 from tests.malformed import LEGAL, MALFORMED, Row
 
 
@@ -33,6 +35,27 @@ def test_starter_names_every_key() -> None:
     for model in (Head, Saw, Sheet, Offcut, Part, Cleats, CleatAsked):
         for key in model.model_fields:
             assert re.search(rf"^(# )?{key} = .+#|^{key} = ", starter_text(), re.M), key
+
+
+def test_starter_of_a_wall_names_every_key_of_walls_and_holders() -> None:
+    text = starter_text(wall=True)
+    for model in (Wall, Studs, WallScrews, Keepout, Holder):
+        for key in model.model_fields.keys() - {"studs", "keepout", "slots"}:
+            assert re.search(rf"^(# )?{key} = .+#|^{key} = |^\[wall\.{key}\]", text, re.M), key
+    assert "slots = {" in text
+    assert max(map(len, text.splitlines())) <= 120
+
+
+def test_starter_of_a_wall_holds_the_defaults_it_tells() -> None:
+    full = project_from_text(starter_text(wall=True), "toml")
+    wall = full.wall
+    assert wall is not None
+    bare = Wall.model_validate({"width": 144, "height": 57}, context={"unit": "in"})
+    assert (wall.overhang, wall.embedment, wall.start) == (bare.overhang, bare.embedment, bare.start)
+    assert wall.screws == bare.screws
+    assert wall.studs.stud_width == bare.studs.stud_width
+    assert {holder.style for holder in full.holder} >= {"shelf", "rack", "bin", "box", "back"}
+    assert project_from_text(json.dumps(project_to_mapping(full)), "json") == full
 
 
 def test_starter_holds_the_defaults_it_tells() -> None:
