@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import threading
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -36,14 +37,17 @@ def compare(
     out: Annotated[str | None, typer.Option("--out", metavar="DIR", help="Folder to write into.")] = None,
     seconds: Annotated[str, typer.Option(metavar="N", help="Longest search for each alternative.")] = "10",
     seed: Annotated[str, typer.Option(metavar="N", help="Seed of every search.")] = "0",
+    cluster: Annotated[
+        str | None, typer.Option(metavar="ADDRESS", help="Plan on the cluster of this scheduler, tcp://host:port.")
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the comparison as JSON alone.")] = False,
 ) -> None:
     """Compare cleat heights, thicknesses, kerfs, gaps and sheets."""
     from nesting.compare.alternatives import Asked
 
     asked = Asked(*(tuple(texts) for texts in (cleat_height, thickness, kerf, gap, sheet)))
-    job, longest, start, folder = _read(project, asked, seconds, seed, out)
-    outcome = _compared(job, asked, longest, start)
+    job, longest, start, folder = _read(project, asked, seconds, seed, out, cluster)
+    outcome = _compared(job, asked, longest, start, cluster)
     if outcome.error is not None:
         raise outcome.error
     assert outcome.value is not None  # noqa: S101  (work without an error has a value)
@@ -62,7 +66,9 @@ def compare(
         raise typer.Exit(CANNOT_BE_DONE)
 
 
-def _read(path: str, asked: Asked, seconds: str, seed: str, out: str | None) -> tuple[Project, float, int, Path | None]:
+def _read(
+    path: str, asked: Asked, seconds: str, seed: str, out: str | None, cluster: str | None
+) -> tuple[Project, float, int, Path | None]:
     """Return what is asked for; raises :class:`BadInput` with the faults of file and options together."""
     from nesting.compare.alternatives import alternatives
     from nesting.project.read import read_project
@@ -82,6 +88,10 @@ def _read(path: str, asked: Asked, seconds: str, seed: str, out: str | None) -> 
         faults += _unread(asked)
     longest = options.seconds(seconds, faults)
     start = options.whole("--seed", seed, 0, options.LARGEST_SEED, "a seed", faults)
+    if cluster is not None:
+        from nesting.compare.cluster import faults_of
+
+        faults += faults_of(cluster)
     folder = None if out is None else Path(out)
     if folder is not None:
         from nesting.compare.contents import ALWAYS
@@ -111,16 +121,22 @@ def _unread(asked: Asked) -> list[Fault]:
     return faults
 
 
-def _compared(job: Project, asked: Asked, seconds: float, seed: int) -> Outcome[Comparison]:
+def _compared(job: Project, asked: Asked, seconds: float, seed: int, address: str | None) -> Outcome[Comparison]:
     from cli.count_view import CountView
     from cli.watch import watched
+    from nesting.compare.comparison import News
     from nesting.compare.comparison import compare as compared
+    from nesting.compare.together import all_of
 
-    return watched(
-        lambda cancel, observer: compared(job, asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer),
-        CountView(),
-        STOPPING,
-    )
+    def work(cancel: threading.Event, observer: Callable[[News], None]) -> Comparison:
+        if address is None:
+            return compared(job, asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer, run=all_of)
+        from nesting.compare.cluster import cluster
+
+        with cluster(address) as there:
+            return compared(job, asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer, run=there.run)
+
+    return watched(work, CountView(), STOPPING)
 
 
 def _written(folder: Path | None, found: Comparison) -> Written | None:
