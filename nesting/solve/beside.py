@@ -12,16 +12,20 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from nesting.solve.bars import Composition
-from nesting.solve.pattern import Plan
+from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.stop import Stop
 
 
 @dataclass(slots=True)
 class Beside:
-    """A search at work: what it has found and not yet handed over, and whether that is cheaper than ``least``."""
+    """A search at work: what it has found and not yet handed over, and whether that is cheaper than ``least``.
+
+    ``met``: well-filled sheets seen on the way, for proofs to start from.
+    """
 
     least: int
     found: list[tuple[Composition, Plan]] = field(default_factory=list)
+    met: list[tuple[Composition, Sheet]] = field(default_factory=list)
     better: threading.Event = field(default_factory=threading.Event)
     enough: threading.Event = field(default_factory=threading.Event)
     error: BaseException | None = None

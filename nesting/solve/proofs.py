@@ -63,27 +63,30 @@ class Prover:
         """Drop the ways in which an item does not fit."""
         self.problem = fitted(self.problem)
 
-    def prove(
-        self, incumbent: Plan, bound: Bound, stop: Stop, *, pool: Iterable[Sheet] = (), upper: int | None = None
-    ) -> Proof:
-        """Try to prove a plan optimal or to find a better one; see :func:`prove`."""
+    def prove(self, cost: int, bound: Bound, stop: Stop, known: Iterable[Column] = ()) -> Proof:
+        """Try to prove that nothing costs less than ``cost``, or to find a plan that does.
+
+        ``known``: what patterns met elsewhere yield, for the linear program to start from.
+        """
         problem = self.problem
-        cost = cost_of(problem, incumbent) if upper is None else upper
         if bound.cost >= cost:
             return Proof(bound, None, exact=True)
-        if self.scaled is None:
-            needs, self.shares = fitted_scales(problem, stop.within(SCALES_SECONDS))
-            self.scaled = bound_of(problem.bins, [*needs_of(problem), *needs])
-        if self.scaled.cost > bound.cost:
-            bound = self.scaled
+        bound = self.by_scales(bound, stop)
         small = _small_enough(problem, next_lower(problem.bins, cost))
         if bound.cost < cost and small and not stop.reached() and (self.hopeless is None or cost < self.hopeless):
-            self.columns.update(dict.fromkeys(_columns(problem, [*incumbent, *pool])))
+            self.columns.update(dict.fromkeys(_within(problem, known)))
             try:
                 return self._by_patterns(cost, bound, stop)
             except Full:
                 self.hopeless = cost
         return Proof(bound, None, exact=bound.cost >= cost)
+
+    def by_scales(self, bound: Bound, stop: Stop) -> Bound:
+        """Return a bound raised by fitted scales, worked out at the first call."""
+        if self.scaled is None:
+            needs, self.shares = fitted_scales(self.problem, stop.within(SCALES_SECONDS))
+            self.scaled = bound_of(self.problem.bins, [*needs_of(self.problem), *needs])
+        return self.scaled if self.scaled.cost > bound.cost else bound
 
     def _by_patterns(self, cost: int, bound: Bound, stop: Stop) -> Proof:
         problem = self.problem
@@ -147,7 +150,9 @@ def prove(
     >>> prove(problem, plan, Bound(1, "area"), Stop.after(5)).exact
     True
     """
-    return Prover(problem, seed=seed).prove(incumbent, bound, stop, pool=pool, upper=upper)
+    cost = cost_of(problem, incumbent) if upper is None else upper
+    columns = (column_of(sheet.bin, sheet.pattern) for sheet in (*incumbent, *pool))
+    return Prover(problem, seed=seed).prove(cost, bound, stop, [(column.bin, column.items) for column in columns])
 
 
 def _small_enough(problem: Problem, target: int) -> bool:
@@ -160,12 +165,11 @@ def _small_enough(problem: Problem, target: int) -> bool:
     return sum(item.demand for item in problem.items) <= MOST_PARTS * max(1, sheets)
 
 
-def _columns(problem: Problem, sheets: Iterable[Sheet]) -> Iterable[Column]:
-    """Yield the columns of sheets, without what they make beyond the demands."""
-    for sheet in sheets:
-        items = column_of(sheet.bin, sheet.pattern).items
-        content = ((item, min(copies, problem.items[item].demand)) for item, copies in items)
-        yield sheet.bin, tuple((item, copies) for item, copies in content if copies)
+def _within(problem: Problem, known: Iterable[Column]) -> Iterable[Column]:
+    """Yield columns without what they make beyond the demands."""
+    for b, content in known:
+        held = ((item, min(copies, problem.items[item].demand)) for item, copies in content)
+        yield b, tuple((item, copies) for item, copies in held if copies)
 
 
 def _sentence(problem: Problem, cost: int) -> str:

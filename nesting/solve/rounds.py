@@ -9,16 +9,17 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from nesting.solve.bars import Composition, compose, relaxed
+from nesting.solve.bars import Composition, compose, decomposed, relaxed
 from nesting.solve.beside import Beside, beside
-from nesting.solve.columns import cost_of
+from nesting.solve.columns import Column, column_of, cost_of
 from nesting.solve.compiled import Kernels, Warming
 from nesting.solve.construct import first_plans
 from nesting.solve.improve import improve
 from nesting.solve.master import choose
-from nesting.solve.pattern import Plan, Sheet
+from nesting.solve.pattern import Pattern, Plan, Sheet
+from nesting.solve.pattern_bound import Column as Content
 from nesting.solve.pricing import generate
 from nesting.solve.problem import Bound, Problem
 from nesting.solve.proofs import Prover
@@ -32,6 +33,8 @@ ROUND_TRIES, ROUND_ITERATIONS = 60, 150_000
 """Constructions of a round, and iterations of its ruin and recreate times pieces: some 0.4 s, compiled, on one core."""
 SLOW = 4
 """Times ``ROUND_SECONDS`` that a round may take on a slow or busy machine."""
+MEETING_ROUNDS = 3
+"""In so many first rounds the sheets met are kept, for the linear program of the proofs to start from."""
 AGAIN = 3
 """Each so many chances one goes on from the best plan instead of starting anew."""
 
@@ -43,6 +46,7 @@ class Rounds:
     standing: Standing
     priced: bool = False
     prover: Prover | None = None
+    known: dict[Content, None] = field(default_factory=dict)
 
     def run(self, most: int | None = None) -> None:
         """Go on until the search is over, or for so many rounds at ``most``."""
@@ -77,7 +81,14 @@ class Rounds:
                 def keep(plan: Plan, composition: Composition = composition) -> None:
                     search.lay_down(composition, plan, cost_of(composition.problem, plan))
 
-                improved(composition.problem, seed + chance, stop, min(4, number), kernels, target, keep, start=start)
+                def meet(b: int, pattern: Pattern, composition: Composition = composition) -> None:
+                    search.met.append((composition, Sheet(b, pattern)))
+
+                wanted = meet if chance == 100 * number and number <= MEETING_ROUNDS else None
+                share = min(4, number)
+                improved(
+                    composition.problem, seed + chance, stop, share, kernels, target, keep, start=start, meet=wanted
+                )
                 chance += 1
 
         return work
@@ -86,6 +97,8 @@ class Rounds:
         """Prove, generate columns, and improve by other chances where proofs came to an early end."""
         standing = self.standing
         within = standing.stop.unless(search.better)
+        if number == 1 and not standing.problem.runs:  # while the search meets its first sheets
+            standing.raise_bound(self._prover().by_scales(standing.bound, standing.stop), "proofs")
         proofs, columns, more = True, self._columns_due(number), True
         while not standing.over() and (proofs or columns or more):
             self._collect(search)
@@ -102,12 +115,33 @@ class Rounds:
                 more = False
 
     def _collect(self, search: Beside) -> None:
-        """Take what the search beside has found."""
+        """Take what the search beside has found, and the sheets it met."""
         for composition, plan in search.collect():
             self.standing.take(composition, plan, "ruin and recreate")
+        met = search.met[:]
+        del search.met[: len(met)]
+        problem = self.standing.problem
+        for composition, sheet in met:
+            self.known.update(
+                dict.fromkeys(
+                    self._content(column_of(sheet.bin, sheet.pattern))
+                    for sheet in decomposed(problem, composition, (sheet,))
+                )
+            )
+
+    def _content(self, column: Column) -> Content:
+        """Return what a column yields as the proofs see it: cleats are items behind the others."""
+        first = len(self.standing.problem.items)
+        return column.bin, (*column.items, *((first + bar, copies) for bar, copies in column.bars))
+
+    def _prover(self) -> Prover:
+        """Return the prover; with bars that of the relaxation to rectangles."""
+        if self.prover is None:
+            self.prover = Prover(relaxed(self.standing.problem), seed=self.standing.seed)
+        return self.prover
 
     def _prove(self, seconds: float, stop: Stop) -> None:
-        """Refute any cheaper plan, or meet one; with bars, by the relaxation to rectangles.
+        """Refute any cheaper plan, or meet one.
 
         Not where splices are free: what is proven of one choice says nothing of another.
         """
@@ -115,13 +149,9 @@ class Rounds:
         if standing.best is None or standing.problem.runs:
             return
         within = stop.within(seconds)
-        if self.prover is None:
-            self.prover = Prover(relaxed(standing.problem), seed=standing.seed)
-        if standing.problem.bars:
-            proof = self.prover.prove((), standing.bound, within, upper=standing.cost)
-        else:
-            sheets = [Sheet(column.bin, column.pattern) for column in standing.pool]
-            proof = self.prover.prove(standing.best, standing.bound, within, pool=sheets)
+        self.known.update(dict.fromkeys(self._content(column) for column in standing.pool))
+        proof = self._prover().prove(standing.cost, standing.bound, within, self.known)
+        if not standing.problem.bars:
             standing.offer(proof.better, "proofs")
         standing.raise_bound(proof.bound, "proofs")
 
@@ -137,14 +167,13 @@ class Rounds:
         seed = standing.seed + chance
         improved(composition.problem, seed, stop, share, kernels, standing.bound.cost, keep, warming=warming)
 
-    def _columns_due(self, number: int) -> bool:
-        return bool(self.standing.problem.bars) or number == 1 or number % 4 == 0
-
-    def _column_seconds(self, stop: Stop) -> float:
-        """Return how long to generate columns: they win where pieces repeat, seldom where all are different."""
+    def _repeats(self) -> bool:
+        """Whether pieces repeat, or lie in bars: then columns win, seldom where all pieces are different."""
         problem = self.standing.problem
-        repeats = problem.bars or self.standing.pieces > 1.5 * len(problem.items)
-        return max(0.5, stop.left() / 3) if repeats else ROUND_SECONDS
+        return bool(problem.bars) or self.standing.pieces > 1.5 * len(problem.items)
+
+    def _columns_due(self, number: int) -> bool:
+        return bool(self.standing.problem.bars) or (number == 1 and self._repeats()) or number % 4 == 0
 
     def columns(self, kernels: Kernels, stop: Stop) -> None:
         """Generate columns, once to the end; then let the integer master choose among all seen."""
@@ -155,13 +184,14 @@ class Rounds:
             standing.raise_bound(Bound(standing.payable(cost), "patterns", told), "columns")
 
         if not self.priced:
-            within = stop.within(self._column_seconds(stop))
+            within = stop.within(max(0.5, stop.left() / 3) if self._repeats() else ROUND_SECONDS)
             found = generate(standing.problem, standing.pool, within, kernels=kernels, on_bound=bounded)
             self.priced = found.ended
             standing.shares = found.shares or standing.shares
         if not standing.over():
             columns = list(standing.pool)
-            plan = choose(standing.problem, columns, stop.within(1.0), standing.best, standing.seed)
+            within = stop.within(1.0 if self._repeats() else ROUND_SECONDS)
+            plan = choose(standing.problem, columns, within, standing.best, standing.seed)
             standing.offer(plan, "integer master")
 
 
@@ -176,6 +206,7 @@ def improved(
     *,
     start: Plan | None = None,
     warming: Warming | None = None,
+    meet: Callable[[int, Pattern], None] | None = None,
 ) -> None:
     """Improve a start, or one constructed here, for ``share`` rounds' iterations; cheaper plans go to ``keep``."""
     within = stop.within(SLOW * ROUND_SECONDS * share)
@@ -191,6 +222,7 @@ def improved(
             seed,
             within,
             on_better=keep,
+            on_pattern=meet,
             target=target,
             iterations=max(50, ROUND_ITERATIONS * share // pieces),
             kernels=kernels,

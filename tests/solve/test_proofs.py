@@ -333,6 +333,6 @@ def test_what_could_not_be_shown_is_not_claimed() -> None:
     problem = Problem((Bin(100, 100, 1),), items)
     bound = quick_bound(problem)
     prover = Prover(problem)
-    proof = prover.prove((), bound, Stop.after(0.05), upper=bound.cost + 1)
+    proof = prover.prove(bound.cost + 1, bound, Stop.after(0.05))
     assert not proof.exact
     assert proof.bound.cost == bound.cost
