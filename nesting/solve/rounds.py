@@ -16,7 +16,7 @@ from nesting.solve.beside import Beside, beside
 from nesting.solve.columns import Column, column_of, cost_of
 from nesting.solve.compiled import Kernels, Warming
 from nesting.solve.construct import first_plans
-from nesting.solve.improve import improve
+from nesting.solve.improve import Knobs, improve
 from nesting.solve.master import choose
 from nesting.solve.pattern import Pattern, Plan, Sheet
 from nesting.solve.pattern_bound import Column as Content
@@ -33,6 +33,9 @@ ROUND_TRIES, ROUND_ITERATIONS = 60, 150_000
 """Constructions of a round, and iterations of its ruin and recreate times pieces: some 0.4 s, compiled, on one core."""
 SLOW = 4
 """Times ``ROUND_SECONDS`` that a round may take on a slow or busy machine."""
+FEW_SHEETS = 5
+FEW = (Knobs(), Knobs(tries=200, fresh=0.1), Knobs(tries=60, fresh=0.2))
+"""Where a plan has few sheets almost all of it is ruined each time: then local search on the order, in turns."""
 MEETING_ROUNDS = 3
 """In so many first rounds the sheets met are kept, for the linear program of the proofs to start from."""
 AGAIN = 3
@@ -216,6 +219,8 @@ def improved(
             keep(plan)
             start = plan
     if start is not None and cost_of(problem, start) > target:
+        knobs = FEW[seed % len(FEW)] if len(start) <= FEW_SHEETS else FEW[0]
+        iterations = ROUND_ITERATIONS * share * FEW[0].tries // (pieces * knobs.tries)
         improve(
             problem,
             start,
@@ -224,7 +229,8 @@ def improved(
             on_better=keep,
             on_pattern=meet,
             target=target,
-            iterations=max(50, ROUND_ITERATIONS * share // pieces),
+            iterations=max(50, iterations),
+            knobs=knobs,
             kernels=kernels,
             warming=warming,
         )
