@@ -87,7 +87,7 @@ class Rounds:
                 def meet(b: int, pattern: Pattern, composition: Composition = composition) -> None:
                     search.met.append((composition, Sheet(b, pattern)))
 
-                wanted = meet if chance == 100 * number and number <= MEETING_ROUNDS else None
+                wanted = meet if chance == 100 * number and number <= MEETING_ROUNDS and not problem.runs else None
                 share = min(4, number)
                 improved(
                     composition.problem, seed + chance, stop, share, kernels, target, keep, start=start, meet=wanted
