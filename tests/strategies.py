@@ -150,6 +150,47 @@ def projects(draw: st.DrawFn) -> dict[str, Any]:
     return {key: value for key, value in project.items() if value}
 
 
+@st.composite
+def walls(draw: st.DrawFn) -> dict[str, Any]:
+    """Draw a project of nothing but a wall, some of them impossible: studs too far apart, keep-outs everywhere."""
+    name = draw(st.sampled_from(["in", "mm"]))
+    unit = INCH if name == "in" else MILLIMETRE
+    scale, height = unit["scale"][0], draw(st.sampled_from(unit["height"]))
+    grid = draw(st.sampled_from(unit["grid"]))
+    wide, high = draw(_on_grid(14, 180, grid, scale)), draw(_on_grid(8, 60, grid, scale))
+    wall: dict[str, Any] = {"width": wide, "height": high, "start": draw(st.sampled_from(["top", "bottom"]))}
+    if draw(st.booleans()):
+        wall["gap"] = draw(_on_grid(1, 12, grid, scale))
+    if draw(st.booleans()):
+        wall["overhang"] = draw(_on_grid(0, 10, grid, scale))
+    if draw(st.integers(0, 2)) == 2:
+        steps = draw(st.lists(_on_grid(3, 40, grid, scale), min_size=1, max_size=8))
+        centres = [sum(steps[: at + 1], F(0)) for at in range(len(steps))]
+        wall["studs"] = {"positions": [centre for centre in centres if centre <= wide] or [wide / 2]}
+    else:
+        first, spacing = draw(_on_grid(0, 14, grid, scale)), draw(st.sampled_from([16, 24, 19])) * scale
+        wall["studs"] = {"first": first, "spacing": spacing}
+    wall["keepout"] = [
+        {
+            "name": f"keep-out {n + 1}",
+            "x": draw(_on_grid(0, int(wide / scale) - 1, grid, scale)),
+            "y": draw(_on_grid(0, int(high / scale) - 1, grid, scale)),
+            "width": draw(_on_grid(1, 60, grid, scale)),
+            "height": draw(_on_grid(1, 30, grid, scale)),
+            "clearance": draw(_on_grid(0, 3, grid, scale)),
+        }
+        for n in range(draw(st.integers(0, 3)))
+    ]
+    sheet = {"name": "sheet", "length": draw(st.sampled_from([96, 60, 48])) * scale, "width": 48 * scale, "price": 60}
+    return {
+        "project": {"name": "random wall", "unit": name},
+        "saw": {"kerf": draw(st.sampled_from(unit["kerf"]))},
+        "sheet": [sheet | {"thickness": unit["thickness"][0]}],
+        "cleats": {"wall_height": height, "holder_height": height, "thickness": unit["thickness"][0]},
+        "wall": wall,
+    }
+
+
 # -- tiny groups, small enough to try everything
 
 

@@ -82,7 +82,6 @@ class _Draft:
         ]
         dots = wall_marks.screws(view)
         screws = wall_marks.covered(dots)
-        taken += [view.keepout(keepout, grown=True) for keepout in self.wall.keepouts]
         named = list(wall_marks.holder_names(view, self.letters, screws, taken))
         named += wall_marks.keepout_names(view, self.keys, screws, taken)
         labels, lettered = wall_marks.piece_labels(view, self.rule, taken)

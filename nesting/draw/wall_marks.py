@@ -75,13 +75,15 @@ def keepouts(view: View) -> Iterator[Mark]:
 
 def keepout_names(view: View, keys: Sequence[str], dots: Sequence[Box], taken: list[Box]) -> Iterator[Mark]:
     """Letter every keep-out: its name within it, else its key within or beside it, clear of the screws."""
-    for key, keepout in zip(keys, view.wall.keepouts, strict=True):
-        around, face = view.keepout(keepout, grown=True), view.keepout(keepout, grown=False)
+    areas = [view.keepout(keepout, grown=True) for keepout in view.wall.keepouts]
+    for key, keepout, around in zip(keys, view.wall.keepouts, areas, strict=True):
+        face = view.keepout(keepout, grown=False)
         lines = _fitting(clean(keepout.name), face)
-        if lines or (advance(key, SMALLEST, bold=True) + 3 <= face.width and face.height >= SMALLEST):
+        wide = advance(key, SMALLEST, bold=True) / 2 + 2
+        within = bool(lines) or (2 * wide <= face.width and face.height >= SMALLEST)
+        if within and free(_room(lines or [key], face.centre), taken):
             yield from _set(lines or [key], face.centre, taken, bold=not lines)
             continue
-        wide = advance(key, SMALLEST, bold=True) / 2 + 2
         beside = [
             (face.centre[0], around.bottom + 6),
             (face.centre[0], around.top - 6),
@@ -90,9 +92,17 @@ def keepout_names(view: View, keys: Sequence[str], dots: Sequence[Box], taken: l
         ]
         for middle in beside:
             here = Box(middle[0] - wide, middle[1] - 5, middle[0] + wide, middle[1] + 5)
-            if free(here, taken) and (free(here, dots) or middle is beside[-1]):
+            if free(here, taken) and free(here, areas) and (free(here, dots) or middle is beside[-1]):
                 yield from _set([key], middle, taken, bold=True)
                 break
+    taken += areas
+
+
+def _room(lines: Sequence[str], middle: tuple[float, float]) -> Box:
+    """Return what lines set round a place cover at most."""
+    wide = max(advance(line, SMALLEST, bold=True) for line in lines) / 2 + 1
+    high = len(lines) * SMALLEST * LEADING / 2 + 1
+    return Box(middle[0] - wide, middle[1] - high, middle[0] + wide, middle[1] + high)
 
 
 def _fitting(name: str, face: Box) -> list[str]:
