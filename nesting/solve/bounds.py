@@ -120,6 +120,9 @@ def quick_bound(problem: Problem) -> Bound:
     homeless = [i for i in wanted if not any(any(ways) for ways in problem.items[i].ways)]
     if homeless:
         return Bound(NO_PLAN, "fit", f"{len(homeless)} parts fit no stock")
+    able = [any(any(ways) for ways in item.ways) for item in problem.items]
+    if not all(any(all(able[i] for i, _ in taken) for taken in run.alternatives) for run in problem.runs):
+        return Bound(NO_PLAN, "fit", "some run of wall has no splice whose pieces fit the stock")
     needs = needs_of(problem)
     return bound_of(problem.bins, needs)
 
@@ -182,6 +185,7 @@ def needs_of(problem: Problem) -> list[Need]:
 def _supports(problem: Problem) -> list[frozenset[int]]:
     """List sets of bins that some items cannot do without: all bins, then each item's own."""
     own = [frozenset(b for b, ways in enumerate(item.ways) if any(ways)) for item in problem.items if item.demand]
+    own = [support for support in own if support]  # a piece of a run may fit nothing, its other splices do
     return list(dict.fromkeys([frozenset(range(len(problem.bins))), *sorted(set(own), key=sorted)]))
 
 

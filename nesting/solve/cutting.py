@@ -1,8 +1,8 @@
 """One thickness group from demand to layouts: the cheapest plan, fillers in its rests, the better of equals.
 
-The order of what matters: cost; then filler area; then fewer different settings and cuts; then the largest
-single leftover. The first is proven or bounded by the search, the others are chosen among the plans of equal
-cost that the search met.
+The order of what matters: cost; then few joints in runs of wall, and these apart; then filler area; then fewer
+different settings and cuts; then the largest single leftover. The first is proven or bounded by the search, the others
+are chosen among the plans of equal cost that the search met.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ from fractions import Fraction
 from typing import Literal
 
 from nesting.demand import Cleat, Group, Panel
-from nesting.errors import Bug
 from nesting.layout import Layout, Node
 from nesting.solve.compiled import PLAIN, Kernels, load, ready
 from nesting.solve.fillers import filled_in_stages, filler_area, with_more
@@ -27,7 +26,7 @@ from nesting.solve.reachable import reachable
 from nesting.solve.rests import Tables, filled, largest_rest, opened
 from nesting.solve.search import PATIENCE, Solution, solve
 from nesting.solve.splices import settled
-from nesting.solve.staggered import staggered
+from nesting.solve.splicing import joints_apart, names_of, spliced
 from nesting.solve.stop import Stop
 from nesting.solve.trees import TreeBuilder
 
@@ -102,13 +101,13 @@ def cut_group(
     wide = _with_fillers(gridded, problem, fillers)
     panels = gridded.panels + fillers
     kernels = load() if ready() else PLAIN
-    ranked = _ranked(wide, [found.plan, *found.ties], panels, gridded, stop, kernels)
+    apart = joints_apart(gridded, problem, found.plan, stop, seed, kernels)
+    ranked = _ranked(wide, apart or [found.plan, *found.ties], panels, gridded, stop, kernels)[:CANDIDATES]
     built: list[tuple[tuple[int, int, Fraction], tuple[Layout, ...], tuple[int, ...]]] = []
-    for plan in ranked[:CANDIDATES]:
-        spliced = _spliced(gridded, plan)
-        builder = TreeBuilder(gridded, panels, unit, names_of(gridded, spliced))
+    for plan, chosen in zip(ranked, spliced(gridded, ranked), strict=True):
+        builder = TreeBuilder(gridded, panels, unit, names_of(gridded, chosen))
         layouts = _layouts(builder, plan, gridded, letters)
-        built.append((_effort(layouts), layouts, spliced))
+        built.append((_effort(layouts), layouts, chosen))
     built.sort(key=lambda entry: entry[0])
     return Cutting(
         tuple(layouts for _, layouts, _ in built),
@@ -118,34 +117,8 @@ def cut_group(
         why=why,
         exact=gridded.exact,
         warnings=found.warnings,
-        splices=tuple(spliced for _, _, spliced in built),
+        splices=tuple(chosen for _, _, chosen in built),
     )
-
-
-def _spliced(gridded: Gridded, plan: Plan) -> tuple[int, ...]:
-    """Return for each run the alternative it gets from what a plan cuts."""
-    if not gridded.runs:
-        return ()
-    first = len(gridded.cleats) - gridded.spliced
-    made: Counter[tuple[Fraction, Fraction]] = Counter()
-    for sheet in plan:
-        for bar, copies in contents(sheet.pattern)[1].items():
-            if bar >= first:
-                made[gridded.cleats[bar].height, gridded.cleats[bar].length] += copies
-    spliced = staggered(gridded.runs, made)
-    if spliced is None:
-        raise Bug("the pieces cut do not add up to the runs")
-    return spliced
-
-
-def names_of(gridded: Gridded, spliced: Sequence[int]) -> dict[int, list[str]]:
-    """Return for each cleat of the runs the names of the pieces cut as it, run by run."""
-    index = {(cleat.height, cleat.length): at for at, cleat in enumerate(gridded.cleats)}  # runs' come last
-    names: dict[int, list[str]] = {}
-    for run, chosen in zip(gridded.runs, spliced, strict=True):
-        for name, length in zip(run.piece_names, run.alternatives[chosen], strict=False):
-            names.setdefault(index[run.height, length], []).append(name)
-    return names
 
 
 def _money(gridded: Gridded, found: Solution) -> tuple[Fraction, Fraction]:

@@ -155,7 +155,7 @@ def put_on_grid(group: Group, rules: Rules) -> Gridded:
 def _pieces_of_runs(runs: Sequence[SplicedRun]) -> tuple[Cleat, ...]:
     """List a cleat for each height and length that some alternative of some run takes, the longest first."""
     found: dict[tuple[Fraction, Fraction], Cleat] = {}
-    for run in runs:
+    for run in _unlike(runs):
         for length in chain.from_iterable(run.alternatives):
             found.setdefault(
                 (-run.height, -length), Cleat(f"a piece of {run.name}", run.kind, run.height, length, 0, run.stocks)
@@ -163,18 +163,26 @@ def _pieces_of_runs(runs: Sequence[SplicedRun]) -> tuple[Cleat, ...]:
     return tuple(found[key] for key in sorted(found))
 
 
+def _unlike(runs: Sequence[SplicedRun]) -> list[SplicedRun]:
+    """Return the first of the runs that share one and the same object of alternatives, as equal rows do."""
+    return list({(id(run.alternatives), run.height): run for run in reversed(runs)}.values())[::-1]
+
+
 def _runs_of(problem: Problem, runs: Sequence[SplicedRun], cleats: Sequence[Cleat], first: int) -> tuple[Run, ...]:
     """Return the runs of a problem, those that may be spliced alike as one; cleats from ``first`` on are theirs."""
     index = {(cleat.height, cleat.length): at for at, cleat in enumerate(cleats) if at >= first}
     there = [at >= first and reachable(problem, bar) for at, bar in enumerate(problem.bars)]
+    alike = Counter((id(run.alternatives), run.height) for run in runs)
     counted: Counter[tuple[tuple[tuple[int, int], ...], ...]] = Counter()
-    for run in runs:
-        bills = [
-            tuple(sorted(Counter(index[run.height, length] for length in lengths).items()))
-            for lengths in run.alternatives
-        ]
-        bills = list(dict.fromkeys(bills))
-        counted[tuple([bill for bill in bills if all(there[bar] for bar, _ in bill)] or bills)] += 1
+    for run in _unlike(runs):
+        bills = list(
+            dict.fromkeys(
+                tuple(sorted(Counter(index[run.height, length] for length in lengths).items()))
+                for lengths in run.alternatives
+            )
+        )
+        able = [bill for bill in bills if all(there[bar] for bar, _ in bill)]
+        counted[tuple(able or bills)] += alike[id(run.alternatives), run.height]
     return tuple(Run(alternatives, copies) for alternatives, copies in counted.items())
 
 
