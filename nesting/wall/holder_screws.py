@@ -24,13 +24,17 @@ _CLEAT_SPACING, _JOINT_SPACING = 8, 6
 
 @dataclass(frozen=True, slots=True)
 class HolderScrews:
-    """Screws of one kind in one holder: what they join, their number, size and length, and where they go."""
+    """Screws of one kind in one holder: what they join, their number, size and length, and where they go.
+
+    ``spacer``: only a copy that has a spacer needs them.
+    """
 
     joins: str
     count: int
     gauge: int
     length: Fraction
     note: str = ""
+    spacer: bool = False
 
 
 @dataclass(frozen=True, slots=True)

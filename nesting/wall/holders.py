@@ -114,5 +114,5 @@ def _screws(draft: Draft, made: Boards, spacer: BuiltPart | None) -> list[Holder
     gauge, unit, length = draft.holder.screws.gauge, draft.project.unit, draft.screw.length
     screws = [into_holder_cleat(draft.holder.width, draft.screw, gauge, unit)]
     if spacer is not None:
-        screws.append(HolderScrews("back into its spacer, where it has one", 2, gauge, length, "from the front"))
+        screws.append(HolderScrews("back into its spacer", 2, gauge, length, "from the front", spacer=True))
     return [*screws, *into_joints(made.joints, draft.t, gauge, unit)]
