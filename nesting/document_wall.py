@@ -14,6 +14,8 @@ from nesting.plan_wall import (
     BuiltHole,
     BuiltPartDocument,
     BuiltScrews,
+    HungHolder,
+    LeftOut,
     Splicing,
     Stretch,
     WallDocument,
@@ -21,6 +23,7 @@ from nesting.plan_wall import (
     WallLayer,
     WallPiece,
     WallRow,
+    WallScrewsDocument,
     WallStuds,
 )
 from nesting.project.model import Project
@@ -29,6 +32,7 @@ from nesting.savings import Fixed
 from nesting.wall.built import Built
 from nesting.wall.fitting import Fitting
 from nesting.wall.naming import HungPiece, pieces_of
+from nesting.wall.screws import holder_lines, row_screws
 
 
 def wall_document(
@@ -39,9 +43,17 @@ def wall_document(
     rows = tuple(_rows(fitting, pieces))
     wall = project.wall
     if wall is None:
-        return WallDocument(rows=rows, built=tuple(map(_built, fitting.built)))
+        return WallDocument(
+            rows=rows, built=tuple(map(_built, fitting.built)), screws=tuple(_screws(project, fitting, pieces))
+        )
     return WallDocument(
         rows=rows,
+        holders=tuple(_hung(fitting)),
+        left_out=tuple(
+            LeftOut(holder=left.holder, copies=left.copies, text=left.reason) for left in fitting.hanging.left_out
+        ),
+        hanging_proven=fitting.hanging.proven,
+        screws=tuple(_screws(project, fitting, pieces)),
         width=number(wall.width),
         height=number(wall.height),
         floor_gap=number(wall.floor_gap),
@@ -64,6 +76,38 @@ def wall_document(
         per_stud=wall.screws.per_stud,
         splicing=_splicing(fitting, pieces, saved),
     )
+
+
+def _hung(fitting: Fitting) -> Iterator[HungHolder]:
+    widths = {built.name: built.width for built in fitting.built}
+    for hung in fitting.hanging.hung:
+        yield HungHolder(
+            holder=hung.holder,
+            copy=hung.copy,
+            x=number(hung.x),
+            row=hung.row,
+            y=number(hung.bottom),
+            width=number(widths[hung.holder]),
+            height=number(hung.top - hung.bottom),
+            foot=hung.foot,
+        )
+
+
+def _screws(project: Project, fitting: Fitting, pieces: Sequence[HungPiece]) -> Iterator[WallScrewsDocument]:
+    spacers = {built.name: fitting.spacers(built) for built in fitting.built}
+    lines = (
+        *row_screws(project, [(piece.row, piece.x, piece.length) for piece in pieces]),
+        *holder_lines(fitting.built, spacers),
+    )
+    for line in lines:
+        yield WallScrewsDocument(
+            use=line.holds,
+            count=line.count,
+            gauge=line.gauge,
+            length=number(line.length),
+            kind=line.kind,
+            note=line.note,
+        )
 
 
 def _splicing(fitting: Fitting, pieces: Sequence[HungPiece], saved: Fixed | None) -> Splicing:

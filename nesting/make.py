@@ -34,6 +34,8 @@ SEARCH_SHARE = 0.75
 """Of the time given; the rest is for the order of the work and for what easier cutting would cost."""
 SEQUENCE_SECONDS, SEQUENCE_SHARE = 1.0, 0.6
 EASIER_SECONDS = 6.0
+HANGING_SHARE = 0.15
+"""Of the time given, for the hanging map; most take a tenth of a second."""
 EASY_STAGES = 3
 
 
@@ -80,7 +82,7 @@ def plan_project(
     from nesting.solve.stop import Stop
 
     stop = Stop.after(seconds, cancel)
-    fitting = fit_out(project)
+    fitting = fit_out(project, HANGING_SHARE * seconds, seed, cancel)
     parted = groups(project, fitting)
     job = _Job(project, parted, stop, seed)
     if reasons := refusals(project, parted, job.rules):
@@ -88,8 +90,8 @@ def plan_project(
     cuttings = job.cut(observer)
     if fitting is not None:
         cuttings = [_lettered(fitting, cutting) for cutting in cuttings]
-    work = job.work(cuttings, group)
     saved = job.saved(cuttings)
+    work = job.work(cuttings, group)
     summary, cautions = job.told(cuttings, work, easier=easier)
     if fitting is not None:
         summary = (*summary, *([saved.sentence] if saved is not None and saved.sentence else []))

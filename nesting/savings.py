@@ -18,8 +18,9 @@ if TYPE_CHECKING:
     from nesting.solve.grid import Rules
     from nesting.solve.stop import Stop
 
-SECONDS = 3.0
-"""At most, to solve the job with fixed pieces; it is told, not used."""
+SECONDS, SHARE = 3.0, 0.3
+"""At most, and of the time left, to solve the job with fixed pieces; it is told, not used."""
+UNKNOWN = "What fixed full-length pieces would cost was not worked out: the time was up."
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def fixed_pieces(
     ]
     if not chosen:
         return None
-    brief = stop.within(SECONDS)
+    brief = stop.within(min(SECONDS, SHARE * stop.left()))
     free = cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
     used = sheets = sum(len(cutting.candidates[0]) for cutting in cuttings)
     proven = True
@@ -62,7 +63,7 @@ def fixed_pieces(
             sentence = "With fixed full-length pieces the stock would run out, as far as was found."
             return Fixed(None, None, proven=False, sentence=sentence)
         if not found.candidates:
-            return Fixed(None, None, proven=False, sentence="")
+            return Fixed(None, None, proven=False, sentence=UNKNOWN)
         cost += found.cost - cutting.cost
         sheets += len(found.candidates[0]) - len(cutting.candidates[0])
         proven = proven and found.proven

@@ -212,5 +212,5 @@ def _check_count(document: WallDocument, terms: Terms, findings: Findings) -> No
     for holder in terms.project.holder:
         hung = sum(one.holder == holder.name for one in document.holders)
         left_out = sum(one.copies for one in document.left_out if one.holder == holder.name)
-        if hung + left_out > holder.quantity:
+        if hung + left_out != holder.quantity:
             findings.add("wall", holder.name, f"{holder.quantity} are wanted, {hung} hang and {left_out} are left out")

@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count, islice, product
 from string import ascii_lowercase
+from typing import Final
 
 from nesting.errors import CannotBeDone
 from nesting.lengths import show_length
 from nesting.project.model import Project
 from nesting.steps import Caution
+from nesting.wall import screws
 from nesting.wall.built import Built, BuiltPart
+from nesting.wall.hanging import Hanging, hang
 from nesting.wall.holders import build_all
 from nesting.wall.rows import Row, Run, bare_in_words, rows
 from nesting.wall.splices import splices
+
+SECONDS: Final = 1.5
+"""For the search of the hanging map; a usual wall takes a tenth of it."""
+NOTHING: Final = Hanging((), (), proven=True, settled=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,28 +42,38 @@ class Fitting:
     rows: tuple[Row, ...]
     runs: tuple[FittedRun, ...]
     built: tuple[Built, ...]
+    hanging: Hanging
     cautions: tuple[Caution, ...]
 
     @property
     def parts(self) -> tuple[BuiltPart, ...]:
-        """All rectangular parts of the holders, spacers included."""
+        """All rectangular parts of the holders, a spacer for every copy that needs one."""
         return tuple(part for built in self.built for part in (*built.parts, *self._spacers(built)))
 
-    def _spacers(self, built: Built) -> tuple[BuiltPart, ...]:
+    def spacers(self, built: Built) -> int:
+        """Return how many copies of a holder get a spacer: those that hang on one, and those that hang nowhere yet."""
         if built.spacer is None:
-            return ()
-        return (replace(built.spacer, quantity=built.spacer.quantity * built.holder.quantity),)
+            return 0
+        hung = sum(copy.holder == built.name for copy in self.hanging.hung)
+        return self.hanging.spacers(built.name) + built.holder.quantity - hung
+
+    def _spacers(self, built: Built) -> tuple[BuiltPart, ...]:
+        count = self.spacers(built)
+        return (replace(built.spacer, quantity=count),) if built.spacer is not None and count else ()
 
 
-def fit_out(project: Project) -> Fitting | None:
+def fit_out(
+    project: Project, seconds: float = SECONDS, seed: int = 0, cancel: threading.Event | None = None
+) -> Fitting | None:
     """Return a project's wall fitted out; None where it has neither wall nor holders.
 
-    Raises :class:`~nesting.errors.CannotBeDone` with every reason where it cannot be.
+    The hanging map is searched for in at most ``seconds``. Raises :class:`~nesting.errors.CannotBeDone` with every
+    reason where a holder cannot be built or could hang nowhere, or where the wall takes no cleats.
     """
     if project.wall is None and not project.holder:
         return None
     built, faults = build_all(project)
-    reasons = [str(fault) for fault in faults]
+    reasons = [str(fault) for fault in (*faults, *screws.faults(project))]
     laid: tuple[Row, ...] = ()
     try:
         laid = rows(project)
@@ -63,10 +81,22 @@ def fit_out(project: Project) -> Fitting | None:
         reasons += error.reasons
     runs = tuple(_fitted(project, laid))
     reasons += [_no_piece(project, fitted.run) for fitted in runs if not fitted.splices]
+    hanging = hang(project, laid, built, seconds, seed, cancel) if laid or project.wall is None else NOTHING
+    reasons += [left.reason for left in hanging.left_out if left.nowhere]
     if reasons:
         raise CannotBeDone(list(dict.fromkeys(reasons)))
-    cautions = (*_cautions(project, laid), *(caution for one in built for caution in one.cautions))
-    return Fitting(laid, runs, built, cautions)
+    cautions = [*_cautions(project, laid), *_left_out(hanging), *screws.cautions(project)]
+    cautions += [caution for one in built for caution in one.cautions]
+    return Fitting(laid, runs, built, hanging, tuple(cautions))
+
+
+def _left_out(hanging: Hanging) -> Iterator[Caution]:
+    for left in hanging.left_out:
+        yield Caution("not_hung", f"{left.reason[0].upper()}{left.reason[1:]}.".replace("..", "."), left.holder)
+    for sentence in hanging.remedies:
+        yield Caution("more_room", sentence)
+    if hanging.left_out and not hanging.proven:
+        yield Caution("hanging_unproven", "There may be a hanging map with more holders; none was found in the time.")
 
 
 def letters() -> Iterator[str]:
