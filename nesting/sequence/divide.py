@@ -209,7 +209,8 @@ class Divider:
             last = False
             alone = len(places) == 1 and not any(o.last for o in operations)
             if rank > 1 and alone and slack is not None and slack > 0:
-                far = tuple(Way(st, slack, "high") for st in stations(self.saw, cut, along, slack, slack))
+                left = size + self.saw.kerf + slack
+                far = tuple(Way(st, slack, "high") for st in stations(self.saw, cut, along, left, slack))
                 far_rank = min((self._rank(way.station, cut, along, slack) for way in far), default=9)
                 if far_rank < min(rank, 2):
                     ways, rank, last = far, far_rank, True

@@ -15,6 +15,7 @@ from nesting.sequence.divisions import Division, StockFacts
 from nesting.sequence.job import Job, Op, merge
 from nesting.sequence.reasons import rules_in_force, settings_sheet_by_sheet, why_settings_recur
 from nesting.sequence.settings import Found, fewest, simple_bound
+from nesting.sequence.tidy import tidied
 from nesting.solve.stop import Stop
 from nesting.steps import Sequence as Steps
 from nesting.trade.saw import Saw
@@ -128,7 +129,9 @@ class Divided:
                 bound += found[phase].bound - carried.into(job.of_phase(phase), tilt)
                 spent += found[phase].effort
         made = workshop.layouts(renumber=self.rearrange)
-        steps = number(workshop.steps(), saw)
+        job_of = {layout: n for n, job in enumerate(self.jobs) for group in job.groups for layout, _ in group.pieces}
+        steps = tidied(made, number(workshop.steps(), saw), saw.unit, lambda step: job_of[step.layout])
+        steps = number(steps, saw)
         work = Work(
             made,
             Steps(steps, count(steps, saw, bound), cautions(made, steps, saw, self.divider.trim_of)),

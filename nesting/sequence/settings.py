@@ -63,10 +63,9 @@ def fewest(
             if answer.exact and bound >= value:
                 break
         spent = effort - rounds.effort
-    if shared:
-        calm = fewest_changes(best, ops, roots, phase)
-        if cost(calm, shared=shared) <= least and changes(calm) < changes(best):
-            best = calm
+    calm = fewest_changes(best, ops, roots, phase)
+    if cost(calm, shared=shared) <= least and changes(calm) < changes(best):
+        best = calm
     return Found(best, cost(best, shared=shared), bound, spent)
 
 
@@ -128,8 +127,10 @@ def fewest_changes(order: Sequence[Done], ops: Sequence[Op], roots: Sequence[Gro
 
 def _stay(station: str, runs: list[tuple[Symbol, list[Op]]], before: dict[int, set[int]], shop: Shop) -> list[Done]:
     where = [members[0].ways[symbol].station for symbol, members in runs]
+    station_of = {symbol: station_ for (symbol, _), station_ in zip(runs, where, strict=True)}
     setting = [members[0].ways[symbol].setting for symbol, members in runs]
     done: set[int] = set()
+    standing: set[Symbol] = set()
     now = station
     shop.do_guided()
     while len(done) < len(runs):
@@ -137,8 +138,9 @@ def _stay(station: str, runs: list[tuple[Symbol, list[Op]]], before: dict[int, s
         if not ready:
             return []
         here = [n for n in ready if where[n] == now] or ready
-        run = max(here, key=lambda n: (setting[n], -n))
+        run = max(here, key=lambda n: (runs[n][0] in standing, setting[n], -n))
         now = where[run]
+        standing = {symbol for symbol in standing if station_of[symbol] != now} | {runs[run][0]}
         symbol, members = runs[run]
         wanted = {op.index for op in members}
         while not wanted <= shop.ended:
