@@ -9,7 +9,8 @@ integers. These bounds hold for any layout, guillotine or not, and so for any li
 
 A run of wall weighs what the lightest of its alternatives does: whichever a plan takes, its bins hold the parts of it
 and so at least that weight. Functions that look at the parts there are (enlarging, counts) are given all that any
-choice could ask for, so they hold for every choice.
+choice could ask for, so they hold for every choice. The functions that suit the fewest pieces may suit others badly,
+so runs are also weighed by their plain lengths: all splices of a run are as long, but for kerfs.
 """
 
 from __future__ import annotations
@@ -174,6 +175,8 @@ def needs_of(problem: Problem) -> list[Need]:
         total = totals(held, demands, np.full(demands.size, np.inf), 1.0)
         f, g = divmod(int(total.argmax()), total.shape[1])
         needs.append(weigh(problem, {0: held}, {0: (f, g)}, {0: UNIT}, supports[0]))
+        if problem.runs:
+            needs.append(weigh(problem, {0: held}, {0: (0, int(total[0].argmax()))}, {0: UNIT}, supports[0]))
         return needs
     helds = {b: scaled(most, b, MOST_OF_SEVERAL) for b in range(len(bins))}
     for support in supports:
@@ -312,4 +315,7 @@ def _climb(
                 best, pairs[b] = float(total[f, g]), (f, g)
         if best <= before + 1e-9:
             break
-    return [weigh(problem, helds, pairs, worth, support)]
+    if not problem.runs:
+        return [weigh(problem, helds, pairs, worth, support)]
+    plain = {b: (0, int(totals(helds[b], demands, np.full(demands.size, np.inf), 1.0)[0].argmax())) for b in support}
+    return [weigh(problem, helds, pairs, worth, support) for pairs in (pairs, plain)]

@@ -361,6 +361,17 @@ def test_a_run_without_an_able_splice_is_spread_nowhere() -> None:
     assert spread([run], {(F(3), F(29))}) is None
 
 
+def test_runs_are_weighed_by_their_lengths_in_strips_that_fit_across() -> None:
+    """Three bars 20 long fit across a bin of 10, by area more; 61 is too long for them, spliced as 15s or as 11s."""
+    rows = (BlankWidth(0, None, 3), BlankWidth(0, 0, 6))
+    ways = (((0, 3), (3, 1)), ((1, 5), (2, 1)))
+    job = Problem((Bin(20, 10, 5),), (), 0, (Bar(0, 15, 0), Bar(0, 11, 0), Bar(0, 6, 0), Bar(0, 16, 0)), (rows,))
+    job = replace(job, runs=(Run(ways),))
+    assert quick_bound(relaxed(job)).cost == 10
+    both = replace(job, bins=(Bin(20, 10, 5), Bin(20, 10, 6)), blanks=(rows, rows))
+    assert quick_bound(relaxed(both)).cost == 10
+
+
 def test_a_run_of_which_no_splice_fits_the_stock_has_no_plan() -> None:
     job = Problem((Bin(20, 12, 5),), (), 1, (Bar(0, 30, 0), Bar(0, 9, 0)), (ROW,), runs=(Run((((0, 1),),)),))
     assert quick_bound(relaxed(job)).cost == NO_PLAN
