@@ -2,6 +2,7 @@
 
 python -m benchmarks.random_projects --count 2000
 python -m benchmarks.random_projects --count 2000 --tiny
+python -m benchmarks.random_projects --count 500 --walls
 """
 
 from __future__ import annotations
@@ -19,16 +20,16 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 
 from benchmarks.record import append, protocol
 from tests.main_job.judge import Verdict, judge_project, judge_tiny
-from tests.strategies import projects, tiny_jobs
+from tests.strategies import fitted_walls, projects, tiny_jobs
 
 RESULTS = Path(__file__).parent / "results" / "random_projects.jsonl"
 BATCH = 100
 SHOWN = 5
 
 
-def run(count: int, first_seed: int, seconds: float, *, tiny: bool) -> dict[str, Any]:
+def run(count: int, first_seed: int, seconds: float, *, tiny: bool, walls: bool = False) -> dict[str, Any]:
     """Judge ``count`` random jobs in batches of their own seeds; print what is faulty, return the tally."""
-    strategy: Any = tiny_jobs() if tiny else projects()
+    strategy: Any = tiny_jobs() if tiny else fitted_walls() if walls else projects()
     judge: Callable[[Any, float], Verdict] = judge_tiny if tiny else judge_project
     outcomes: Counter[str] = Counter()
     took: list[float] = []
@@ -77,11 +78,12 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=float, help="a job; default 0.5, tiny jobs 20")
     parser.add_argument("--tiny", action="store_true", help="tiny jobs against brute force")
+    parser.add_argument("--walls", action="store_true", help="walls with holders")
     options = parser.parse_args()
     seconds = options.seconds or (20.0 if options.tiny else 0.5)
-    name = "tiny jobs against brute force" if options.tiny else "random projects"
+    name = "tiny jobs against brute force" if options.tiny else "random walls" if options.walls else "random projects"
     row = protocol(name, seed=options.seed, seconds_a_job=seconds)
-    row |= run(options.count, options.seed, seconds, tiny=options.tiny)
+    row |= run(options.count, options.seed, seconds, tiny=options.tiny, walls=options.walls)
     append(RESULTS, row)
     print(row)
 

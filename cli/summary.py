@@ -17,6 +17,7 @@ from nesting.trade.cautions import CAUTIONS
 if TYPE_CHECKING:
     from nesting.paper.folder import Written
     from nesting.plan import LayoutDocument, Plan
+    from nesting.plan_wall import WallDocument
 
 MOST_REASONS = 3
 
@@ -32,6 +33,10 @@ def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, st
     yield heading("Layouts")
     yield from _layouts(plan)
     yield ""
+    if plan.wall is not None:
+        yield heading("Wall")
+        yield from _wall(plan.wall)
+        yield ""
     yield heading("Settings")
     yield from _settings(plan)
     yield ""
@@ -91,6 +96,21 @@ def _use(plan: Plan, layout: LayoutDocument) -> tuple[str, str]:
     sheet = seen(layout.tree, layout.thickness, subject_of(plan, layout.id).rising)
     parts = sum(face.role == "part" for face in sheet.faces)
     return counted(parts, "part"), f"{100 * share_used(layout, sheet):.0f} % used"
+
+
+def _wall(wall: WallDocument) -> Iterator[str]:
+    """Yield what hangs on the wall, and what found no place."""
+    if wall.rows:
+        pieces = sum(len(row.pieces) for row in wall.rows)
+        joints = pieces - sum(len(row.runs) for row in wall.rows)
+        yield f"  {counted(len(wall.rows), 'row')} of {counted(pieces, 'piece')}, {counted(joints, 'joint')} on studs."
+    asked = sum(built.quantity for built in wall.built)
+    if asked and wall.rows:
+        yield f"  {len(wall.holders)} of {counted(asked, 'holder')} hang."
+    elif asked:
+        yield f"  {counted(asked, 'holder')} without a wall."
+    for left in wall.left_out:
+        yield f"  {plain(left.text)}"
 
 
 def _settings(plan: Plan) -> Iterator[str]:

@@ -191,6 +191,39 @@ def walls(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
+@st.composite
+def fitted_walls(draw: st.DrawFn) -> dict[str, Any]:
+    """Draw a project with a wall and holders to hang on it, now and then too large or too many."""
+    project = draw(walls())
+    scale = INCH["scale"][0] if project["project"]["unit"] == "in" else MILLIMETRE["scale"][0]
+    high = project["cleats"]["holder_height"]
+    styles: dict[str, dict[str, Any]] = {
+        "back": {},
+        "shelf": {"depth": 7 * scale, "gussets": draw(st.booleans())},
+        "box": {"depth": 6 * scale},
+        "rack": {"depth": 4 * scale, "holes": {"diameter": scale / 2, "count": 4}},
+        "bin": {"depth": 6 * scale, "cells": draw(st.integers(1, 3))},
+        "bracket": {"depth": 9 * scale},
+    }
+    project["holder"] = []
+    for n in range(draw(st.integers(0, 4))):
+        style = draw(st.sampled_from(sorted(styles)))
+        project["holder"].append(
+            {
+                "name": f"holder {n + 1}",
+                "style": style,
+                "width": draw(st.integers(8, 26)) * scale,
+                "height": high + draw(st.integers(2, 9)) * scale,
+                "load": draw(st.integers(0, 30)),
+                "quantity": draw(st.integers(1, 3)),
+                **styles[style],
+            }
+        )
+        if draw(st.booleans()):
+            project["holder"][-1]["zone"] = draw(st.sampled_from(["low", "reach", "high"]))
+    return project
+
+
 # -- tiny groups, small enough to try everything
 
 
