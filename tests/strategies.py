@@ -196,7 +196,8 @@ def fitted_walls(draw: st.DrawFn) -> dict[str, Any]:
     """Draw a project with a wall and holders to hang on it, now and then too large or too many."""
     project = draw(walls())
     scale = INCH["scale"][0] if project["project"]["unit"] == "in" else MILLIMETRE["scale"][0]
-    high = project["cleats"]["holder_height"]
+    high, wall = project["cleats"]["holder_height"], project["wall"]
+    wall["width"], wall["height"] = max(wall["width"], 60 * scale), max(wall["height"], 20 * scale)
     styles: dict[str, dict[str, Any]] = {
         "back": {},
         "shelf": {"depth": 7 * scale, "gussets": draw(st.booleans())},
@@ -212,7 +213,7 @@ def fitted_walls(draw: st.DrawFn) -> dict[str, Any]:
             {
                 "name": f"holder {n + 1}",
                 "style": style,
-                "width": draw(st.integers(8, 26)) * scale,
+                "width": draw(st.integers(7, 20)) * scale,
                 "height": high + draw(st.integers(2, 9)) * scale,
                 "load": draw(st.integers(0, 30)),
                 "quantity": draw(st.integers(1, 3)),
