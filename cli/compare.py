@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -17,6 +18,7 @@ from nesting.errors import BadInput, Fault
 if TYPE_CHECKING:
     from cli.watch import Outcome
     from nesting.compare.alternatives import Asked
+    from nesting.compare.budget import Limit, Run
     from nesting.compare.comparison import Comparison
     from nesting.paper.folder import Written
     from nesting.project.model import Project
@@ -37,17 +39,31 @@ def compare(
     out: Annotated[str | None, typer.Option("--out", metavar="DIR", help="Folder to write into.")] = None,
     seconds: Annotated[str, typer.Option(metavar="N", help="Longest search for each alternative.")] = "10",
     seed: Annotated[str, typer.Option(metavar="N", help="Seed of every search.")] = "0",
+    budget: Annotated[
+        str | None, typer.Option(metavar="AMOUNT", help="How much of the job this money does, and the plan for it.")
+    ] = None,
+    sheets: Annotated[
+        str | None, typer.Option(metavar="N", help="How much of the job so many sheets do, and the plan for it.")
+    ] = None,
     cluster: Annotated[
         str | None, typer.Option(metavar="ADDRESS", help="Plan on the cluster of this scheduler, tcp://host:port.")
     ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the comparison as JSON alone.")] = False,
 ) -> None:
-    """Compare cleat heights, thicknesses, kerfs, gaps and sheets."""
+    """Compare cleat heights, thicknesses, kerfs, gaps and sheets; say what a budget does."""
     from nesting.compare.alternatives import Asked
 
     asked = Asked(*(tuple(texts) for texts in (cleat_height, thickness, kerf, gap, sheet)))
-    job, longest, start, folder = _read(project, asked, seconds, seed, out, cluster)
-    outcome = _compared(job, asked, longest, start, cluster)
+    faults: list[Fault] = []
+    job = _project(project, asked, faults)
+    longest = options.seconds(seconds, faults)
+    start = options.whole("--seed", seed, 0, options.LARGEST_SEED, "a seed", faults)
+    limit = _limit(budget, sheets, faults)
+    folder = None if out is None else Path(out)
+    _look_over(folder, cluster, faults)
+    if faults or job is None:
+        raise BadInput(faults)
+    outcome = _compared(job, asked, longest, start, cluster, limit)
     if outcome.error is not None:
         raise outcome.error
     assert outcome.value is not None  # noqa: S101  (work without an error has a value)
@@ -62,37 +78,44 @@ def compare(
         if written is None or json or not failed.closed:
             raise
         tell(f"Not everything could be printed: {failed.reason}. The comparison lies whole in {name(str(folder))}.")
-    if all(row.plan is None for row in found.rows):
+    if all(row.plan is None for row in found.rows) and found.best is None:
         raise typer.Exit(CANNOT_BE_DONE)
 
 
-def _read(
-    path: str, asked: Asked, seconds: str, seed: str, out: str | None, cluster: str | None
-) -> tuple[Project, float, int, Path | None]:
-    """Return what is asked for; raises :class:`BadInput` with the faults of file and options together."""
+def _project(path: str, asked: Asked, faults: list[Fault]) -> Project | None:
+    """Return the project, None with its faults and those of the options that vary it where there are any."""
     from nesting.compare.alternatives import alternatives
     from nesting.project.read import read_project
 
-    faults: list[Fault] = []
-    job: Project | None = None
     try:
         job = read_project(Path(path))
     except BadInput as error:
+        faults += [*error.faults, *_unread(asked)]
+        return None
+    try:
+        alternatives(job, asked)
+    except BadInput as error:
         faults += error.faults
-    if job is not None:
-        try:
-            alternatives(job, asked)
-        except BadInput as error:
-            faults += error.faults
-    else:
-        faults += _unread(asked)
-    longest = options.seconds(seconds, faults)
-    start = options.whole("--seed", seed, 0, options.LARGEST_SEED, "a seed", faults)
+    return job
+
+
+def _limit(budget: str | None, sheets: str | None, faults: list[Fault]) -> Limit | None:
+    """Return what may be spent; None where nothing is said of it, or it is no limit."""
+    from nesting.compare.budget import Limit
+
+    money = None if budget is None else options.amount("--budget", budget, faults)
+    count = None if sheets is None else options.whole("--sheets", sheets, 0, options.MOST_SHEETS, "a count", faults)
+    if money is not None and count is not None:
+        faults.append(Fault("--sheets", "", "is given, and so is --budget", "one of the two"))
+    return None if money is None and count is None else Limit(money, count)
+
+
+def _look_over(folder: Path | None, cluster: str | None, faults: list[Fault]) -> None:
+    """Add what speaks against the cluster and against writing into the folder."""
     if cluster is not None:
         from nesting.compare.cluster import faults_of
 
         faults += faults_of(cluster)
-    folder = None if out is None else Path(out)
     if folder is not None:
         from nesting.compare.contents import ALWAYS
         from nesting.paper.folder import look_over
@@ -101,9 +124,6 @@ def _read(
             look_over(folder, ALWAYS)
         except BadInput as error:
             faults += error.faults
-    if faults or job is None:
-        raise BadInput(faults)
-    return job, longest, start, folder
 
 
 def _unread(asked: Asked) -> list[Fault]:
@@ -121,7 +141,9 @@ def _unread(asked: Asked) -> list[Fault]:
     return faults
 
 
-def _compared(job: Project, asked: Asked, seconds: float, seed: int, address: str | None) -> Outcome[Comparison]:
+def _compared(
+    job: Project, asked: Asked, seconds: float, seed: int, address: str | None, limit: Limit | None
+) -> Outcome[Comparison]:
     from cli.count_view import CountView
     from cli.watch import watched
     from nesting.compare.comparison import News
@@ -129,12 +151,15 @@ def _compared(job: Project, asked: Asked, seconds: float, seed: int, address: st
     from nesting.compare.together import all_of
 
     def work(cancel: threading.Event, observer: Callable[[News], None]) -> Comparison:
-        if address is None:
-            return compared(job, asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer, run=all_of)
-        from nesting.compare.cluster import cluster
+        with contextlib.ExitStack() as stack:
+            run: Run = all_of
+            if address is not None:
+                from nesting.compare.cluster import cluster
 
-        with cluster(address) as there:
-            return compared(job, asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer, run=there.run)
+                run = stack.enter_context(cluster(address)).run
+            return compared(
+                job, asked, seconds=seconds, seed=seed, cancel=cancel, observer=observer, run=run, limit=limit
+            )
 
     return watched(work, CountView(), STOPPING)
 

@@ -7,7 +7,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from cli.terminal import counted, heading, name, plain, table
-from nesting.compare.table import columns, telling
+from nesting.compare.buying import AREA, halves, offers
+from nesting.compare.table import FOOT, columns, telling
 from nesting.compare.words import differences
 from nesting.lengths import show_length
 from nesting.money import money
@@ -43,9 +44,17 @@ def comparison(found: Comparison, written: Written | None) -> Iterator[str]:
         for row in missing:
             for reason in row.reasons:
                 yield f"  {plain(row.alternative.label)}: {plain(reason)}"
+    if found.within:
+        yield ""
+        yield from _within(found)
     for curve in found.curves[:1]:
         yield ""
         yield from _curve(found, curve)
+    bought = list(_buying(found))
+    if bought:
+        yield ""
+        yield heading("Buying")
+        yield from (f"  {line}" for line in bought)
     yield ""
     yield heading("Caution")
     yield f"  {CAUTION}"
@@ -80,6 +89,51 @@ def _cell(column: Column, row: Row) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:.1f}" if isinstance(value, float) else f"{value}"
+
+
+def _within(found: Comparison) -> Iterator[str]:
+    """Say what the limit does of each alternative."""
+    project, currency = found.project, plain(found.project.project.currency)
+    long, per = FOOT[project.unit]
+    limit = found.within[0][1].limit
+    told = money(limit.money, currency) if limit.money is not None else counted(limit.sheets or 0, "sheet to buy")
+    yield heading(f"Within {told}: rows first, then running length, then the rest in the order of the file")
+    row = "row" if project.wall is not None else "wall cleat"
+    for label, one in found.within:
+        if one.plan is None:
+            sure = "" if one.proven else ", as far as was found"
+            yield f"  {plain(label)}: not even one {row}{sure}."
+            continue
+        says = [f"{one.rows[0]} of {counted(one.rows[1], row)}"] if one.rows[1] else []
+        if one.part.until is not None:
+            until = show_length(one.part.until, project.unit, project.project.fence_step)
+            says.append(f"the next one up to {until} {project.unit}")
+        if one.rows[1]:
+            says.append(f"{float(one.rail[0] / per):.1f} of {float(one.rail[1] / per):.1f} {long} of rail")
+        says.append(f"{one.others[0]} of {counted(one.others[1], 'other piece')}")
+        sure = "no plan does more" if one.proven else "more is not ruled out"
+        yield f"  {plain(label)}: {', '.join(says)}, for {money(one.plan.cost, currency)} ({sure})."
+
+
+def _buying(found: Comparison) -> Iterator[str]:
+    """Say which mix is cheapest, what usable area costs, and what two halves cost against one whole."""
+    project, currency = found.project, plain(found.project.project.currency)
+    planned = [row for row in found.rows if row.plan is not None]
+    cheapest = min(planned, key=lambda row: row.plan.cost if row.plan else 0.0, default=None)
+    if cheapest is not None and cheapest.plan is not None and cheapest.plan.buy:
+        mix = ", ".join(f"{line.count} × {name(line.stock)}" for line in cheapest.plan.buy)
+        sure = "proven" if cheapest.plan.proven else "as far as was found"
+        yield f"Cheapest mix, {plain(cheapest.alternative.label)}: {mix} ({sure})."
+    what = AREA[project.unit][0]
+    for offer in offers(project):
+        yield f"{name(offer.stock.name)}: {money(round(offer.per_area, 2), currency)} a usable {what}."
+    for pair in halves(project):
+        more = "more" if pair.dearer > 0 else "less"
+        lost = f", and {float(pair.less_area):.2f} {what} of usable area is lost" if pair.less_area > 0 else ""
+        yield (
+            f"Two {name(pair.half.name)} cost {money(abs(pair.dearer), currency)} {more} than one "
+            f"{name(pair.whole.name)}{lost}."
+        )
 
 
 def _curve(found: Comparison, curve: Curve) -> Iterator[str]:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Final
 
 from nesting.compare.alternatives import Alternative, Asked, alternatives, cleat_stock, yield_of
+from nesting.compare.budget import Limit, Run, Within, within
 from nesting.compare.table import Row, row_of
 from nesting.compare.together import all_of, compiling
 from nesting.compare.work import Answer, answer_of, confirm_task, confirmed_of, plan_task
@@ -18,9 +19,6 @@ from nesting.yield_curve import SweetSpot, Yield, usual_range
 
 MOST_CONFIRMED: Final = 5
 """Curves whose sweet spots the solver confirms: those that are drawn."""
-
-Run = Callable[[Sequence[str], threading.Event, Callable[[int, str], None]], list[str | None]]
-"""Carries out tasks: :func:`nesting.compare.together.all_of`, or its counterpart on a cluster."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +49,14 @@ class Comparison:
     curves: tuple[Curve, ...]
     heights: tuple[Fraction, ...]
     between: tuple[Fraction, Fraction]
+    within: tuple[tuple[str, Within], ...] = ()
+    """What a limit buys of each alternative, by its label."""
+
+    @property
+    def best(self) -> Within | None:
+        """Where most is done: rows first, then running length, then the rest, then for less money."""
+        done = [one for _, one in self.within if one.plan is not None]
+        return max(done, key=_how_much, default=None)
 
 
 def compare(
@@ -62,10 +68,12 @@ def compare(
     cancel: threading.Event | None = None,
     observer: Callable[[News], None] = lambda news: None,
     run: Run = all_of,
+    limit: Limit | None = None,
 ) -> Comparison:
     """Return what every alternative comes to, planned as :func:`nesting.make.plan_project` plans it alone.
 
-    Setting ``cancel`` finishes with what there is. Raises :class:`~nesting.errors.BadInput` with every fault in what
+    With a ``limit`` it is also found how much of each alternative that does. Setting ``cancel`` finishes with what
+    there is. Raises :class:`~nesting.errors.BadInput` with every fault in what
     is asked; an alternative that cannot be done is a row with its reasons.
     """
     cancel = cancel or threading.Event()
@@ -84,8 +92,15 @@ def compare(
         done += 1
         observer(News(done, len(tasks), _words(possible[number], text) if number < len(possible) else "yield curve"))
 
+    limited: list[tuple[str, Within]] = []
     with compiling():
         answers = run(tasks, cancel, heard)
+        if limit is not None:
+            for one in possible:
+                told = Told(one.label, len(tasks), observer)
+                assert one.project is not None  # noqa: S101  (it is possible)
+                found = within(one.project, limit, run=run, seconds=seconds, seed=seed, cancel=cancel, observer=told)
+                limited.append((one.label, found))
     planned: dict[int, Answer | None] = {
         id(one): None if text is None else answer_of(text) for one, text in zip(possible, answers, strict=False)
     }
@@ -99,6 +114,7 @@ def compare(
         ),
         heights,
         (low, high),
+        tuple(limited),
     )
 
 
@@ -115,6 +131,24 @@ def _curves(project: Project, chosen: Sequence[Alternative], low: Fraction, high
         kerf = show_length(sheet.rule.kerf, project.unit, Fraction(1, 64))
         told = f"{name}, kerf {kerf} {project.unit}" if len(kerfs) > 1 else name
         yield Curve(told, sheet, sheet.sweet_spots(max(low, sheet.lowest), high, project.unit))
+
+
+def _how_much(one: Within) -> tuple[int, Fraction, int, float]:
+    assert one.plan is not None  # noqa: S101  (only what was planned is asked)
+    return one.rows[0], one.rail[0], one.others[0], -one.plan.cost
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Hands on what is being probed for one alternative."""
+
+    label: str
+    total: int
+    observer: Callable[[News], None]
+
+    def __call__(self, words: str) -> None:
+        """Tell the observer."""
+        self.observer(News(self.total, self.total, f"{self.label}, within the limit: {words}"))
 
 
 def _rise(chosen: Sequence[Alternative]) -> Fraction:

@@ -10,12 +10,16 @@ from nesting.compare.document import compare_csv, comparison_document, yield_csv
 from nesting.compare.drawings import compare_svg, yield_svg
 from nesting.json_text import write_json
 from nesting.paper.contents import COMPARISON
+from nesting.paper.contents import contents as plan_contents
 
 ALWAYS: Final = (COMPARISON, "compare.csv", "compare.svg", "yield.csv")
 
 
 def contents(found: Comparison) -> Mapping[str, bytes]:
-    """Return the files of a comparison; ``yield.svg`` only where a sheet suits the cleats."""
+    """Return the files of a comparison; ``yield.svg`` only where a sheet suits the cleats.
+
+    Where a limit was set, those of the plan for the most that can be done within it are among them.
+    """
     texts = {
         COMPARISON: comparison_json(found),
         "compare.csv": compare_csv(found),
@@ -25,7 +29,9 @@ def contents(found: Comparison) -> Mapping[str, bytes]:
     curve = yield_svg(found)
     if curve is not None:
         texts["yield.svg"] = curve
-    return {name: text.encode() for name, text in texts.items()}
+    files = {name: text.encode() for name, text in texts.items()}
+    best = found.best
+    return files if best is None or best.plan is None else {**plan_contents(best.plan), **files}
 
 
 def comparison_json(found: Comparison) -> str:

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any, Final
 
+from nesting.compare.budget import Within
+from nesting.compare.buying import AREA, halves, offers
 from nesting.compare.comparison import Comparison, Curve
 from nesting.compare.table import Row, columns
 from nesting.compare.words import differences
@@ -38,6 +40,26 @@ def comparison_document(found: Comparison) -> dict[str, Any]:
         "rule_of_thumb": []
         if first is None
         else [[number(height), rule_of_thumb(first.sheet.width, height)] for height in found.heights],
+        "within": [_within(label, one) for label, one in found.within],
+        "offers": [
+            {
+                "stock": offer.stock.name,
+                "price": number(Fraction(offer.stock.price)),
+                "usable_area": round(float(offer.area), 4),
+                "price_per_area": round(float(offer.per_area), 4),
+                "area_unit": AREA[project.unit][0],
+            }
+            for offer in offers(project)
+        ],
+        "halves": [
+            {
+                "whole": pair.whole.name,
+                "half": pair.half.name,
+                "two_cost_more": number(pair.dearer),
+                "less_usable_area": round(float(pair.less_area), 4),
+            }
+            for pair in halves(project)
+        ],
         "yields": [
             {
                 "sheet": curve.name,
@@ -50,6 +72,24 @@ def comparison_document(found: Comparison) -> dict[str, Any]:
             }
             for curve in found.curves
         ],
+    }
+
+
+def _within(label: str, one: Within) -> dict[str, Any]:
+    """Return what a limit does of an alternative; ``proven``: no plan does more rows, or more pieces after all rows."""
+    return {
+        "label": label,
+        "budget": one.limit.money,
+        "sheets": one.limit.sheets,
+        "rows": one.rows[0],
+        "rows_asked": one.rows[1],
+        "rail": number(one.rail[0]),
+        "rail_asked": number(one.rail[1]),
+        "other_pieces": one.others[0],
+        "other_pieces_asked": one.others[1],
+        "cost": None if one.plan is None else one.plan.cost,
+        "proven": one.proven,
+        "stopped_early": one.early,
     }
 
 

@@ -63,3 +63,23 @@ def test_every_fault_of_file_and_options_at_once(cleatwright, corner):
     places = [line.split(":")[0].strip() for line in ran.err.splitlines()[1:]]
     assert (ran.status, places) == (2, ["saw.kerf", "--kerf", "--seed"])
     assert cleatwright("compare", "nowhere.toml").status == 2
+
+
+def test_what_a_budget_does(cleatwright, corner):
+    ran = cleatwright("compare", corner, "--budget", "12", "--seconds", "1", "--out", "out")
+    assert ran.status == 0
+    lines = ran.out.splitlines()
+    assert "Within 12.00 USD: rows first, then running length, then the rest in the order of the file" in lines
+    # by hand: a plank of 6 in gives the pair of cleats, and no shelf of 5 in beside their 5 15/32
+    assert (
+        "  as in the file: 2 of 2 wall cleats, 6.7 of 6.7 ft of rail, 0 of 1 other piece, for 12.00 USD "
+        "(no plan does more)."
+    ) in lines
+    assert any(line.startswith("  Two plank cost 4.00 USD more than one strip") for line in lines)
+    assert json.loads(Path("out/plan.json").read_text())["cost"] == 12
+    assert json.loads(Path("out/compare.json").read_text())["within"][0]["rows"] == 2
+    both = cleatwright("compare", corner, "--budget", "lots", "--sheets", "-1")
+    assert both.status == 2
+    assert "--budget: 'lots' is not an amount" in both.err
+    assert "--sheets: '-1' is not a count" in both.err
+    assert "one of the two" in cleatwright("compare", corner, "--budget", "9", "--sheets", "1").err
