@@ -58,6 +58,7 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     from nesting.check.parts import check_parts
     from nesting.check.replay import check_setups, check_steps
     from nesting.check.saw_rules import check_saw_rules
+    from nesting.check.saw_warnings import unsaid
     from nesting.check.stages import check_stages
     from nesting.check.wall import check_wall
 
@@ -77,4 +78,4 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     check_steps(plan, terms, findings)
     check_setups(plan, terms.project.saw.sled_shares_table, findings)
     check_saw_rules(plan, terms, findings)
-    return CheckReport(tuple(findings.faults), rules_checked=RULES)
+    return CheckReport(tuple(findings.faults), unsaid(plan, terms), RULES)

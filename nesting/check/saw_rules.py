@@ -58,12 +58,12 @@ def _warned(plan: Plan) -> set[tuple[int, str]]:
     for warning in plan.warnings:
         kinds = [kind for kind in ("short", "narrow") if kind in warning.code.lower()]
         if kinds:
-            found |= {(n, kind) for n in _named(plan, warning.where) for kind in kinds}
+            found |= {(n, kind) for n in steps_at(plan, warning.where) for kind in kinds}
     return found
 
 
-def _named(plan: Plan, where: str) -> Iterator[int]:
-    """Yield the numbers of the steps of a place such as ``A1``, ``3`` or ``steps 3, 7-9``."""
+def steps_at(plan: Plan, where: str) -> Iterator[int]:
+    """Yield the numbers of the steps of a warning's place, such as ``A1``, ``3`` or ``steps 3, 7-9``."""
     yield from (step.n for step in plan.steps if step.layout == where)
     if re.fullmatch(r"(?:steps?)?[\d\s,–-]+", where, re.IGNORECASE):
         for first, last in re.findall(r"(\d+)(?:\s*[-–]\s*(\d+))?", where):

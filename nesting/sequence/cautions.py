@@ -94,7 +94,7 @@ def _codes(step: Step, node: Node, nodes: Mapping[str, tuple[Layout, Node]], saw
         yield "off_the_marks"
     if step.bevel == 0 and len(pieces) > 1:
         falls = pieces[-1] if step.against == "low" else pieces[0]
-        if falls.role in ("part", "offcut"):
+        if falls.role == "part":
             yield "takes_what_is_left"
 
 
