@@ -42,7 +42,7 @@ def main() -> None:
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        subprocess.run([sys.executable, "-m", "cli", "new", str(folder / "demo.toml")], check=True)
+        subprocess.run([sys.executable, "-m", "cli", "new", "--wall", str(folder / "demo.toml")], check=True)
         rows = [once(folder) for _ in range(asked.runs)]
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     total = {"runs": rows, "peak_mb": round(peak)}

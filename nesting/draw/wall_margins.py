@@ -27,7 +27,7 @@ def left_room(texts: list[str]) -> float:
 
 def right_room(rows: int) -> float:
     """Return the room that the numbers of the rows take beside the wall."""
-    return _LEADER + 3 + advance(str(rows), SMALLEST, bold=True) + 6
+    return _LEADER + 3 + advance(str(rows), SMALLEST, bold=True) + 10
 
 
 def level_lines(view: View, rule: Rule) -> Iterator[Mark]:

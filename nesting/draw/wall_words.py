@@ -92,6 +92,7 @@ def legend(wall: WallDocument, rule: Rule, *, lettered: bool) -> str:
         says.append(f"Dashed: studs{layers}; below: their centres from the left edge.")
     screws = "two screws" if wall.per_stud == 2 else "a screw"
     says.append(f"Dots: {screws} of each piece at every stud, a joint on a stud takes those of both pieces.")
+    says += _screws(wall, rule)
     if any(len(row.pieces) > len(row.runs) for row in wall.rows):
         says.append("Heavy strokes: joints.")
     if wall.keepouts:
@@ -101,6 +102,16 @@ def legend(wall: WallDocument, rule: Rule, *, lettered: bool) -> str:
     if not lettered:
         says.append("Pieces without a letter had no room for one: see the table.")
     return " ".join(says)
+
+
+def _screws(wall: WallDocument, rule: Rule) -> list[str]:
+    """Return how many screws of which size the rows take."""
+    counts: dict[str, int] = {}
+    for line in wall.screws:
+        if line.use.startswith("row "):
+            kind = f"No. {line.gauge} × {rule.length(line.length)} {rule.unit} {clean(line.kind)}s"
+            counts[kind] = counts.get(kind, 0) + line.count
+    return [f"{count} {kind} in all." for kind, count in counts.items()]
 
 
 def described(plan: Plan, wall: WallDocument, rule: Rule) -> tuple[str, str]:

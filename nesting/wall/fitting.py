@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count, islice, product
@@ -87,7 +87,7 @@ def fit_out(
         raise CannotBeDone(list(dict.fromkeys(reasons)))
     cautions = [*_cautions(project, laid), *_left_out(hanging), *screws.cautions(project)]
     cautions += [caution for one in built for caution in one.cautions]
-    return Fitting(laid, runs, built, hanging, tuple(cautions))
+    return Fitting(laid, runs, built, hanging, tuple(_once(cautions)))
 
 
 def _left_out(hanging: Hanging) -> Iterator[Caution]:
@@ -112,6 +112,15 @@ def _fitted(project: Project, laid: tuple[Row, ...]) -> Iterator[FittedRun]:
             found = splices(project, run)
             most = max(map(len, found), default=0)
             yield FittedRun(run, found, tuple(f"row {row.index} {letter}" for letter in islice(free, most)))
+
+
+def _once(cautions: Sequence[Caution]) -> Iterator[Caution]:
+    """Yield every caution once, with all the places where it applies."""
+    places: dict[tuple[str, str], list[str]] = {}
+    for caution in cautions:
+        places.setdefault((caution.code, caution.text), []).append(caution.where)
+    for (code, text), where in places.items():
+        yield Caution(code, text, ", ".join(filter(None, dict.fromkeys(where))))
 
 
 def _no_piece(project: Project, run: Run) -> str:

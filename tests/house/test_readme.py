@@ -1,8 +1,11 @@
 """The README's commands are those that CI runs, and its links and pictures exist."""
 
 import re
+import tomllib
 import xml.etree.ElementTree as ET
 from pathlib import Path
+
+from nesting.project.starter import starter_text
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -43,3 +46,22 @@ def test_the_job_comes_first():
     first = next(block for block in README.split("\n\n")[1:] if block.strip())
     assert not first.startswith(("#", "!", "-", "`"))
     assert "plywood" in first
+
+
+def test_the_example_is_the_starter_of_a_wall():
+    """Its heart is cut short, but whatever it says is what the starter says."""
+    (example,) = re.findall(r"```toml\n(.*?)```", README, re.S)
+    shown, starter = tomllib.loads(example), tomllib.loads(starter_text(wall=True))
+    assert "--wall" in _commands()[0]
+    for key, given in shown.items():
+        told = starter[key]
+        if isinstance(given, list):
+            assert given[0].items() <= told[0].items(), key
+            continue
+        for name, value in given.items():
+            if isinstance(value, dict):
+                assert value.items() <= told[name].items(), name
+            elif name == "keepout":
+                assert value[0].items() <= told[name][0].items()
+            else:
+                assert value == told[name], name
