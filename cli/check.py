@@ -25,7 +25,7 @@ def check(
 
     report = check_plan(document)
     faults = [plain(str(fault)) for fault in report.faults]
-    notes = [plain(str(note)) for note in report.notes]
+    notes = [plain(str(note)) for note in (*report.notes, *report.unsaid)]
     with contextlib.suppress(OutputFailed):  # the verdict stands, whoever stopped reading
         if faults:
             say(f"{name(plan)} breaks the rules in {counted(len(faults), 'place')}:")

@@ -78,4 +78,4 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     check_steps(plan, terms, findings)
     check_setups(plan, terms.project.saw.sled_shares_table, findings)
     check_saw_rules(plan, terms, findings)
-    return CheckReport(tuple(findings.faults), unsaid(plan, terms), RULES)
+    return CheckReport(tuple(findings.faults), (), RULES, unsaid(plan, terms))

@@ -35,11 +35,15 @@ class CheckFault:
 
 @dataclass(frozen=True, slots=True)
 class CheckReport:
-    """All faults (none: the plan is sound), notes on what could not be checked, and the rules that were."""
+    """All faults (none: the plan is sound), notes on what could not be checked, and the rules that were.
+
+    ``unsaid`` names the warnings that the rules of the saw ask for and the plan does not bear.
+    """
 
     faults: tuple[CheckFault, ...]
     notes: tuple[str, ...] = ()
     rules_checked: tuple[str, ...] = ()
+    unsaid: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)

@@ -1,8 +1,8 @@
 """What has to be said before a cut is made: each rule found anew on the plan, and whether the plan says it.
 
 A cut that a station cannot make is a fault (see ``saw_rules``); a cut that it can make only with care wants a warning.
-The plans made here leave none out; where a plan from elsewhere does, it is told as a note, for others may warn in
-other words. Widths are those of shop safety handbooks, as read: push stick below 6 in of width or 12 in of length,
+The plans made here leave none out; where a plan from elsewhere does, it is told beside the faults, for others may warn
+in other words. Widths are those of shop safety handbooks, as read: push stick below 6 in of width or 12 in of length,
 push block below 2 in; the rest is common practice without a source where it says so.
 """
 

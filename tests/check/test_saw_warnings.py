@@ -41,7 +41,7 @@ def made(request):
 
 def test_our_own_plans_say_all_that_has_to_be_said(made):
     report = check_plan(made)
-    assert (report.faults, report.notes) == ((), ())
+    assert (report.faults, report.notes, report.unsaid) == ((), (), ())
     assert {"push_stick", "outfeed_support", "bevel_side", "test_cut"} <= {warning.code for warning in made.warnings}
 
 
@@ -50,20 +50,20 @@ def test_a_warning_taken_out_is_missed(made):
     assert len(codes) >= 5
     for code in codes:
         left = tuple(warning for warning in made.warnings if warning.code != code)
-        notes = check_plan(made.model_copy(update={"warnings": left})).notes
+        notes = check_plan(made.model_copy(update={"warnings": left})).unsaid
         assert [code in note for note in notes] == [True], code
 
 
 def test_a_warning_for_the_wrong_step_is_missed(made):
     moved = tuple(w.model_copy(update={"where": ""}) if w.code == "push_stick" else w for w in made.warnings)
-    (note,) = check_plan(made.model_copy(update={"warnings": moved})).notes
+    (note,) = check_plan(made.model_copy(update={"warnings": moved})).unsaid
     assert note.startswith("no warning 'push_stick' for step")
 
 
 def test_a_plan_from_elsewhere_without_warnings_is_no_worse_for_it():
     """By hand: rips of 5 in and of 2 1/4 in want a stick, no piece is full size, the bevel wants its test cut."""
     report = check_plan(plan_of(document()), project())
-    assert report.faults == ()
-    assert any("'push_stick'" in note for note in report.notes)
-    assert any("'test_cut'" in note for note in report.notes)
-    assert not any("full_sheet" in note for note in report.notes)
+    assert (report.faults, report.notes) == ((), ())
+    assert any("'push_stick'" in note for note in report.unsaid)
+    assert any("'test_cut'" in note for note in report.unsaid)
+    assert not any("full_sheet" in note for note in report.unsaid)
