@@ -195,6 +195,7 @@ class _Search(Standing):
         """Try plain constructions, over several compositions where there are bars."""
         rounds = FIRST_COMPOSITIONS if self.problem.bars else 1
         tries = max(4, FIRST_TRIES // rounds)
+        rounds *= 2 if self.problem.runs else 1
         for number in range(rounds):
             composition = compose(self.spliced(number), number and self.seed * 1000 + number)
             for few in (PATIENT_TRIES, tries) if self.best is None else (tries,):

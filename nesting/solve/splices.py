@@ -161,16 +161,18 @@ def _rounded(run: Run, shares: Sequence[float], rng: random.Random) -> tuple[int
 
 
 def _fitted(problem: Problem, rng: random.Random) -> Choice:
-    """Fill bars as long as the stocks: least of what is begun anew, then least left too short to use."""
+    """Fill bars as long as one of the stocks: least of what is begun anew, then least left too short to use."""
     capacities = sorted({stock.length for stock, row in zip(problem.bins, problem.blanks, strict=True) if row})
     longest = max(capacities)
+    usual = longest if rng.random() < 0.5 else rng.choice(capacities)
+    begin = [capacity for capacity in capacities if capacity >= usual]
     dislike = rng.choice((0.0, 0.05, 0.2)) * longest  # of a joint
     noise = rng.choice((0.0, 0.02, 0.1)) * longest
     kinds = {bar.kind for bar in problem.bars}
     room: dict[int, list[int]] = {kind: [] for kind in kinds}  # what is left of bars begun
     for bar in sorted(problem.bars, key=lambda bar: -bar.length):
         for _ in range(bar.demand):
-            _placed(room[bar.kind], [bar.length], max(longest, bar.length))
+            _placed(room[bar.kind], [bar.length], begin)
     order = [at for at, run in enumerate(problem.runs) for _ in range(run.copies)]
     rng.shuffle(order)
     taken = [[0] * len(run.alternatives) for run in problem.runs]
@@ -184,8 +186,8 @@ def _fitted(problem: Problem, rng: random.Random) -> Choice:
             lengths = [problem.bars[bar].length for bar, n in run.alternatives[alternative] for _ in range(n)]
             kind = problem.bars[run.alternatives[alternative][0][0]].kind
             left = list(room[kind])
-            begun = _placed(left, sorted(lengths, reverse=True), longest)
-            worth = begun * longest - sum(side * side for side in left) / longest
+            begun = _placed(left, sorted(lengths, reverse=True), begin)
+            worth = begun - sum(side * side for side in left) / longest
             worth += dislike * len(lengths) + noise * rng.random()
             found.append((worth, alternative, left))
         _, chosen, left = min(found, key=lambda entry: entry[:2])
@@ -194,14 +196,18 @@ def _fitted(problem: Problem, rng: random.Random) -> Choice:
     return tuple(map(tuple, taken))
 
 
-def _placed(room: list[int], lengths: Sequence[int], capacity: int) -> int:
-    """Put lengths where they leave the least; return how many bars had to be begun."""
+def _placed(room: list[int], lengths: Sequence[int], capacities: Sequence[int]) -> int:
+    """Put lengths where they leave the least; return what had to be begun, twice where it is not the usual bar.
+
+    ``capacities``: of bars that may be begun, the usual one first; what is too long for all has a bar of its own.
+    """
     begun = 0
     for length in lengths:
         at = min((i for i, left in enumerate(room) if left >= length), key=room.__getitem__, default=None)
         if at is None:
+            capacity = next((capacity for capacity in capacities if capacity >= length), length)
             room.append(capacity - length)
-            begun += 1
+            begun += capacity if capacity == capacities[0] else 2 * capacity
         else:
             room[at] -= length
     return begun
@@ -219,7 +225,7 @@ def tried(problem: Problem, number: int, seed: int, shares: Shares | None, best:
         return resolved(problem, fewest(problem))
     if turn == 2 and best is not None:
         return settled(problem, best)
-    return resolved(problem, drawn(problem, seed * 1000 + number, shares if turn == 1 or number % 8 == 3 else None))
+    return resolved(problem, drawn(problem, seed * 1000 + number, shares if turn == 1 else None))
 
 
 def every(problem: Problem, most: int) -> list[Choice] | None:
