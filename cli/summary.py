@@ -10,6 +10,7 @@ from nesting.draw.faces import seen
 from nesting.draw.subject import rule_of, subject_of
 from nesting.draw.words import share_used
 from nesting.money import money
+from nesting.paper.load_table import STOP, WARN, share, verdict, worst_first
 from nesting.paper.tables import currency_of
 from nesting.paper.words import count_of_settings, proof
 from nesting.trade.cautions import CAUTIONS
@@ -17,9 +18,11 @@ from nesting.trade.cautions import CAUTIONS
 if TYPE_CHECKING:
     from nesting.paper.folder import Written
     from nesting.plan import LayoutDocument, Plan
+    from nesting.plan_load import LoadDocument
     from nesting.plan_wall import WallDocument
 
 MOST_REASONS = 3
+FEWEST_LOADS, MOST_LOADS = 3, 8
 
 
 def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, stopped: bool) -> Iterator[str]:
@@ -46,6 +49,10 @@ def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, st
     yield f"  {plain(proof(plan))}"
     for sentence in sentences:
         yield f"  {plain(sentence)}"
+    if plan.load is not None and plan.load.rows:
+        yield ""
+        yield heading("Loads")
+        yield from _loads(plan.load)
     if plan.warnings:
         yield ""
         yield heading("Warnings")
@@ -74,6 +81,30 @@ def _buying_list(plan: Plan, currency: str) -> list[str]:
         return ["  Nothing."]
     total = ("  in all", "", "", money(plan.cost, currency))
     return table([*rows, total] if len(rows) > 1 else rows, right=(2, 3))
+
+
+def _loads(load: LoadDocument) -> Iterator[str]:
+    """Yield how the load table came out and its worst rows; the warnings tell what to do about those above 80 %."""
+    yield f"  {verdict(load)}"
+    rows = worst_first(load)
+    shown = max(FEWEST_LOADS, min(MOST_LOADS, sum(row.ratio > WARN for row in rows)))
+    yield from table(
+        [
+            (
+                f"  {name(row.item)}",
+                row.check,
+                share(row),
+                "DO NOT BUILD" if row.ratio > STOP else "near" if row.ratio > WARN else "",
+            )
+            for row in rows[:shown]
+        ],
+        right=(2,),
+    )
+    total = next((row for row in load.rows if (row.item, row.check) == ("wall", "total weight")), None)
+    if total is not None:
+        yield f"  {total.sentence}"
+    if load.assumed:
+        yield "  The wood of the studs is not known; the weakest group was taken (species in [wall.studs])."
 
 
 def _layouts(plan: Plan) -> list[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
+from nesting.document_load import load_document
 from nesting.document_wall import wall_document
 from nesting.layout import Layout
 from nesting.plan import (
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from nesting.sequence import Work
     from nesting.solve.cutting import Cutting
     from nesting.wall.fitting import Fitting
+    from nesting.wall.load import Loads
 
 
 def plan_document(
@@ -42,6 +44,7 @@ def plan_document(
     seconds: float,
     fitting: Fitting | None = None,
     saved: Fixed | None = None,
+    carried: Loads | None = None,
 ) -> Plan:
     """Return the plan file's document of finished layouts and steps; money and proof of all thicknesses together."""
     from nesting.sequence.accuracy import measures
@@ -71,6 +74,7 @@ def plan_document(
         warnings=tuple(warning_document(caution) for caution in (*cautions, *work.sequence.cautions)),
         work=_work(project, fitting, work),
         wall=None if fitting is None else wall_document(project, fitting, work.layouts, saved),
+        load=None if carried is None else load_document(project, carried),
         job=project_to_mapping(project),
     )
 

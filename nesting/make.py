@@ -23,7 +23,8 @@ from nesting.refusals import refusals
 from nesting.savings import Fixed, fixed_pieces
 from nesting.steps import Caution
 from nesting.wall.fitting import Fitting, fit_out
-from nesting.wall.naming import lettered
+from nesting.wall.load import Loads, loads
+from nesting.wall.naming import lettered, pieces_of
 
 if TYPE_CHECKING:
     from nesting.sequence import Work
@@ -93,10 +94,12 @@ def plan_project(
     saved = job.saved(cuttings)
     work = job.work(cuttings, group)
     summary, cautions = job.told(cuttings, work, easier=easier)
+    carried: Loads | None = None
     if fitting is not None:
         summary = (*summary, *([saved.sentence] if saved is not None and saved.sentence else []))
-        cautions = [*fitting.cautions, *cautions]
-    plan = plan_document(project, cuttings, work, cautions, seed, seconds, fitting, saved)
+        carried = loads(project, fitting.built, tuple(pieces_of(fitting.runs, work.layouts)), fitting.hanging.hung)
+        cautions = [*fitting.cautions, *carried.cautions, *cautions]
+    plan = plan_document(project, cuttings, work, cautions, seed, seconds, fitting, saved, carried)
     report = check_plan(plan, project)
     if report.faults:
         raise Bug("the plan fails its own check:\n" + "\n".join(str(fault) for fault in report.faults))

@@ -19,6 +19,7 @@ from nesting.json_text import NotJson, read_json, write_json
 from nesting.layout import CutKind, Layout, Node, Role
 from nesting.lengths import Unit, said
 from nesting.plan_fields import Count, Document, Money, Number, Size, listed
+from nesting.plan_load import LoadDocument
 from nesting.plan_wall import WallDocument
 from nesting.project.faults import Place, fault
 from nesting.steps import Caution, Setups, Station, Step
@@ -198,6 +199,9 @@ class Plan(Document):
     wall: WallDocument | None = Field(
         default=None, description="Of a job with a wall or holders: what hangs where, and what it needs."
     )
+    load: LoadDocument | None = Field(
+        default=None, description="Of a job with a wall or holders: what they carry (an addition of ours)."
+    )
     job: Mapping[str, Any] | None = Field(
         default=None,
         strict=False,
@@ -295,7 +299,7 @@ def warning_document(caution: Caution) -> WarningDocument:
 def plan_to_json(plan: Plan) -> str:
     """Return the text of a plan file: stable, readable, ending with a newline."""
     top = {field.alias or name: getattr(plan, name) for name, field in Plan.model_fields.items()}
-    for key in ("bound_kind", "bound_text", "seed", "seconds", "work", "wall", "job"):
+    for key in ("bound_kind", "bound_text", "seed", "seconds", "work", "wall", "load", "job"):
         if top[key] is None:
             del top[key]
     for key in ("buy", "parts", "steps", "warnings"):
@@ -307,6 +311,8 @@ def plan_to_json(plan: Plan) -> str:
         top["work"] = _flat(plan.work) | {"drift": [_flat(row) for row in plan.work.drift]}
     if plan.wall is not None:
         top["wall"] = plan.wall.model_dump(exclude_none=True, by_alias=True)
+    if plan.load is not None:
+        top["load"] = plan.load.model_dump(exclude_none=True)
     top["setups"] = _flat(plan.setups)
     top["layouts"] = [_flat(layout) | {"tree": _plain_tree(layout.tree)} for layout in plan.layouts]
     return write_json(top | (plan.model_extra or {}))

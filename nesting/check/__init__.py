@@ -32,12 +32,13 @@ RULES = (
     "setups",
     "saw",
     "wall",
+    "load",
 )
 """The names of all rules, as faults bear them."""
 
 
 def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
-    """Replay a plan against every rule: geometry, trims, parts, money, stages, steps, settings, the saw, the wall.
+    """Replay a plan against every rule: geometry, trims, parts, money, stages, steps, settings, saw, wall and loads.
 
     The project is the one given, else the one the plan holds as ``job``; without either the plan is checked against
     itself, and the notes say what could not be. Raises :class:`~nesting.errors.BadInput` where the plan's own
@@ -54,6 +55,7 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
         return CheckReport(tuple(findings.faults), notes, RULES_ALONE)
     from nesting.check.derived import with_derived
     from nesting.check.geometry import check_tree, check_trim
+    from nesting.check.loads import check_loads
     from nesting.check.money import check_money
     from nesting.check.parts import check_parts
     from nesting.check.replay import check_setups, check_steps
@@ -75,6 +77,7 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
             check_stages(layout, terms, findings)
     check_parts(plan, with_derived(plan, terms, findings), findings)
     check_wall(plan, terms, findings)
+    check_loads(plan, terms, findings)
     check_steps(plan, terms, findings)
     check_setups(plan, terms.project.saw.sled_shares_table, findings)
     check_saw_rules(plan, terms, findings)

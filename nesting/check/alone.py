@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 
 from nesting.check.geometry import check_tree, high_of, low_of
+from nesting.check.loads import check_table
 from nesting.check.money import check_sums
 from nesting.check.parts import parts_of
 from nesting.check.replay import check_setups, check_steps
@@ -36,6 +37,7 @@ RULES = (
     "demand",
     "steps",
     "setups",
+    "load",
 )
 
 
@@ -48,6 +50,7 @@ def check_alone(plan: Plan, findings: Findings) -> tuple[str, ...]:
             findings.add("money", line.stock, f"{used[line.stock]} are cut, {line.count} are on the buying list")
     _check_list(plan, findings)
     _check_count(plan, findings)
+    check_table(plan, findings)
     blade = _blade(plan)
     if blade is None:
         return (*NOT_CHECKED, NO_CUT)

@@ -9,6 +9,7 @@ from typing import Final
 from nesting.draw.elevation import draw_wall
 from nesting.draw.layouts import draw_layout
 from nesting.errors import Bug
+from nesting.paper.load_table import load_csv
 from nesting.paper.tables import buy_csv, steps_csv
 from nesting.plan import Plan, plan_to_json
 
@@ -20,6 +21,7 @@ HEADS: Final = (PLAN, COMPARISON)
 ALWAYS: Final = (PLAN, "steps.csv", "buy.csv")
 LAYOUTS: Final = "layouts"
 WALL: Final = "wall.svg"
+LOAD: Final = "load.csv"
 _SAFE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 
 
@@ -39,4 +41,6 @@ def contents(plan: Plan) -> Mapping[str, bytes]:
     texts |= {f"{LAYOUTS}/{id_}.svg": draw_layout(plan, id_) for id_ in ids}
     if plan.wall is not None and plan.wall.width is not None:
         texts[WALL] = draw_wall(plan)
+    if plan.load is not None and plan.load.rows:
+        texts[LOAD] = load_csv(plan)
     return {name: text.encode() for name, text in texts.items()}

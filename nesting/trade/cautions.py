@@ -10,5 +10,5 @@ CAUTIONS: Final = (
     "Push stick or block for narrow pieces, no hand in line with the blade, nobody behind it. Eyes, ears, dust mask.",
     "Unplug the saw before you change the blade or reach near it. Let it stop before you take an offcut away.",
     "Measure kerf and thickness on your own saw and sheets first, and make a test cut before the first bevel rip.",
-    "What a wall, its screws and studs carry is not checked by a cutting plan.",
+    "What a wall, its screws and studs carry is estimated at best: no engineered rating. Local codes prevail.",
 )
