@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -19,6 +20,8 @@ from nesting.project.read import project_from_mapping
 from nesting.project.text import parsed
 
 USUAL_SECONDS: Final = 10.0
+VARIED: Final = ("cleat_height", "thickness", "kerf", "gap", "sheet")
+"""What a comparison can vary."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,21 +59,70 @@ def project_in(text: str, limits: Limits) -> Project:
 
 def order_in(text: str, limits: Limits) -> Order:
     """Return the order in a body; an empty body asks for the usual."""
+    order, faults = _order(_object(text), (), limits)
+    if faults:
+        raise bad_input(BadInput(faults))
+    return order
+
+
+def comparison_in(text: str, project: Project, limits: Limits) -> tuple[Order, str]:
+    """Return the order of a comparison and what it varies, as JSON; its ``seconds`` are for each alternative."""
+    from nesting.compare.alternatives import Asked, alternatives
+
+    data = _object(text)
+    order, faults = _order(data, VARIED, limits)
+    asked: dict[str, tuple[str, ...]] = {}
+    for key in VARIED:
+        values = data.get(key, [])
+        if not isinstance(values, list) or not all(
+            isinstance(value, str | int | Decimal) and not isinstance(value, bool) for value in values
+        ):
+            faults.append(fault((key,), f"{said(values)} is not what belongs here", "a list of lengths or names"))
+        else:
+            asked[key] = tuple(map(str, values))
+    try:
+        count = len(alternatives(project, Asked(**asked)))
+    except BadInput as error:
+        faults += [_in_body(one) for one in error.faults]
+        count = 0
+    if count > limits.alternatives:
+        faults.append(fault((), f"{count:,} alternatives are asked for", f"at most {limits.alternatives:,} here"))
+    elif order.seconds * count > limits.seconds:
+        faults.append(
+            fault(("seconds",), f"{order.seconds:g} for each of {count}", f"at most {limits.seconds:,} in all")
+        )
+    if faults:
+        raise bad_input(BadInput(faults))
+    return Order(order.seconds * count, order.seed), json.dumps({**asked, "each": order.seconds})
+
+
+def _in_body(one: Fault) -> Fault:
+    """Return a fault of an option of the command line as one of the key of the same name."""
+    key = one.path.removeprefix("--").replace("-", "_").partition(" ")[0]
+    return fault((key,), one.message, one.accepted) if key in VARIED else fault((), str(one))
+
+
+def _object(text: str) -> Mapping[str, Any]:
     data = _parsed(text) if text.strip() else {}
-    faults: list[Fault] = []
     if not isinstance(data, Mapping):
         raise bad_input(BadInput([fault((), f"an order is an object, not {said(data)}", "seconds, seed")]))
-    faults += [unknown_key((str(key),), ("seconds", "seed"), {}) for key in data if key not in ("seconds", "seed")]
-    seconds, seed = data.get("seconds", USUAL_SECONDS), data.get("seed", 0)
+    return data
+
+
+def _order(data: Mapping[str, Any], more: tuple[str, ...], limits: Limits) -> tuple[Order, list[Fault]]:
+    known = (*more, "seconds", "seed")
+    faults = [unknown_key((str(key),), known, {}) for key in data if key not in known]
+    usual = min(USUAL_SECONDS, float(limits.seconds))
+    seconds, seed = data.get("seconds", usual), data.get("seed", 0)
     if not _is_time(seconds, limits.seconds):
         faults.append(
             fault(("seconds",), f"{said(seconds)} is not a time", f"more than 0 and at most {limits.seconds:,}")
         )
+        seconds = usual
     if isinstance(seed, bool) or not isinstance(seed, int) or not 0 <= seed <= LARGEST_SEED:
         faults.append(fault(("seed",), f"{said(seed)} is not a seed", f"a whole number from 0 to {LARGEST_SEED:,}"))
-    if faults:
-        raise bad_input(BadInput(faults))
-    return Order(float(seconds), seed)
+        seed = 0
+    return Order(float(seconds), seed), faults
 
 
 def _is_time(value: object, longest: int) -> bool:

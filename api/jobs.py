@@ -252,5 +252,8 @@ class Foreman:
             self._running[run] = (plan.owner, now, now + 2 * plan.seconds + _OVERTIME)
             self._served[plan.owner] = now
             self.bulletin.post([event])
+            order = {"document": text, "seconds": plan.seconds, "seed": plan.seed}
+            if plan.varied is not None:
+                order["varied"] = json.loads(plan.varied)
             self._log.info("search_begun", job_id=plan.id, attempt=plan.attempt, seconds=plan.seconds)
-            self.engine.begin(run, json.dumps({"document": text, "seconds": plan.seconds, "seed": plan.seed}))
+            self.engine.begin(run, json.dumps(order))

@@ -29,7 +29,9 @@ class Limits:
     pieces: int = 5_000
     """Pieces in one project, all parts and cleats together."""
     seconds: int = 600
-    """Longest search."""
+    """Longest search; of a comparison, all its alternatives together."""
+    alternatives: int = 20
+    """Alternatives in one comparison."""
     projects_per_key: int = 1_000
     """Projects one key may keep."""
     plans_per_key: int = 5_000

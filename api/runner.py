@@ -1,6 +1,7 @@
 """The search for one plan, in a process of its own: JSON in, JSON out, nothing else.
 
-An order is ``{"document": project as JSON text, "seconds": n, "seed": n}``. What comes back is a row of messages:
+An order is ``{"document": project as JSON text, "seconds": n, "seed": n}``; with ``"varied"`` (lists of texts, and
+``"each"``, the seconds for one alternative) it is that of a comparison. What comes back is a row of messages:
 ``{"kind": "progress", …}`` any number of times, then one ``done`` (with every paper, in base 64) or ``failed``.
 """
 
@@ -14,7 +15,7 @@ import signal
 import threading
 import time
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -25,11 +26,12 @@ if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
     from nesting.make import Made, Progress
+    from nesting.project.model import Project
 
 FINISH: Final = b"finish"
 """Said to a runner: end the search with the best plan there is."""
 _BETWEEN_NEWS: Final = 0.25
-_POLITENESS: Final = 10
+_POLITENESS: Final = 5
 
 Message = dict[str, Any]
 Tell = Callable[[Message], None]
@@ -44,9 +46,12 @@ def carry_out(order: str, cancel: threading.Event, tell: Tell) -> Message:
     try:
         asked = json.loads(order)
         project = project_from_text(asked["document"], "json")
-        news = _News(tell)
-        made = plan_project(project, seconds=asked["seconds"], seed=asked["seed"], cancel=cancel, observer=news.watch)
-        news.flush()
+        if "varied" in asked:
+            return _compared(project, asked, cancel, tell)
+        with _News(tell) as news:
+            made = plan_project(
+                project, seconds=asked["seconds"], seed=asked["seed"], cancel=cancel, observer=news.watch
+            )
         return _done(made, contents(made.plan))
     except CannotBeDone as error:
         return {"kind": "failed", "problem": impossible(error)}
@@ -69,29 +74,76 @@ def _done(made: Made, papers: Any) -> Message:
     }
 
 
+def _compared(project: Project, asked: Any, cancel: threading.Event, tell: Tell) -> Message:
+    """Carry out a comparison, one alternative after the other: this process is one place in the queue."""
+    from nesting.compare.alternatives import Asked
+    from nesting.compare.comparison import compare
+    from nesting.compare.contents import contents
+    from nesting.compare.work import carry_out as carry_out_task
+
+    def one_by_one(
+        tasks: Sequence[str], cancel: threading.Event, heard: Callable[[int, str], None]
+    ) -> list[str | None]:
+        answers: list[str | None] = []
+        for number, task in enumerate(tasks):
+            answer = None if cancel.is_set() else carry_out_task(task, cancel)
+            answers.append(answer)
+            if answer is not None:
+                heard(number, answer)
+        return answers
+
+    begun = time.monotonic()
+
+    def told(news: Any) -> None:
+        phase = f"{news.done} of {news.total}: {news.words}"
+        tell({"kind": "progress", "elapsed": time.monotonic() - begun, "cost": None, "bound": None, "phase": phase})
+
+    varied = {key: tuple(values) for key, values in asked["varied"].items() if key != "each"}
+    found = compare(
+        project,
+        Asked(**varied),
+        seconds=asked["varied"]["each"],
+        seed=asked["seed"],
+        cancel=cancel,
+        observer=told,
+        run=one_by_one,
+    )
+    papers = {name: base64.b64encode(content).decode() for name, content in contents(found).items()}
+    return {"kind": "done", "cost": None, "cost_bound": None, "proven": None, "summary": [], "files": papers}
+
+
 class _News:
-    """Passes progress on where cost, bound or phase changed, four times a second at most."""
+    """Passes progress on where cost, bound or phase changed: the latest, four times a second at most."""
 
     def __init__(self, tell: Tell) -> None:
         self._tell = tell
         self._said: tuple[object, ...] | None = None
-        self._pending: Progress | None = None
-        self._last = float("-inf")
+        self._latest: Progress | None = None
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._pass_on, name="news", daemon=True)
+
+    def __enter__(self) -> _News:
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        self._over.set()
+        self._thread.join()
+        self._say()
 
     def watch(self, progress: Progress) -> None:
-        if (progress.cost, progress.bound, progress.phase) == self._said:
-            self._pending = None
-            return
-        self._pending = progress
-        if time.monotonic() - self._last >= _BETWEEN_NEWS:
-            self.flush()
+        """Note where the search stands."""
+        self._latest = progress
 
-    def flush(self) -> None:
-        if self._pending is None:
+    def _pass_on(self) -> None:
+        while not self._over.wait(_BETWEEN_NEWS):
+            self._say()
+
+    def _say(self) -> None:
+        progress = self._latest
+        if progress is None or (progress.cost, progress.bound, progress.phase) == self._said:
             return
-        progress, self._pending = self._pending, None
         self._said = (progress.cost, progress.bound, progress.phase)
-        self._last = time.monotonic()
         self._tell(
             {
                 "kind": "progress",

@@ -83,6 +83,7 @@ class PlanStatus(_Shape):
 
     id: str = Field(pattern=PATTERN, examples=[_ID])
     project: str = Field(pattern=PATTERN, examples=[_ID])
+    kind: Literal["plan", "comparison"] = Field(description="What was asked for.")
     project_version: int = Field(description="Version of the project it is for.")
     state: State
     cost: float | None = Field(description="Of the best plan so far; null before there is one.", examples=[173.0])
@@ -106,6 +107,7 @@ class PlanStatus(_Shape):
         return cls(
             id=row.id,
             project=row.project,
+            kind=row.kind,  # type: ignore[arg-type]  # the store knows no other
             project_version=row.version,
             state=row.state,  # type: ignore[arg-type]  # the store knows no other
             cost=row.cost,

@@ -30,7 +30,19 @@ _NUMBER: Final = re.compile(r"[0-9]{1,9}")
 _STREAM: Final[dict[str, Any]] = {
     "description": "Events queued, running, progress (elapsed, cost, cost_bound, phase), and one of done, failed, "
     "cancelled, after which the stream ends. Each bears an id; data is JSON.",
-    "content": {"text/event-stream": {"schema": {"type": "string"}}},
+    "content": {
+        "text/event-stream": {
+            "schema": {
+                "type": "object",
+                "properties": {
+                    "id": {"type": "string", "pattern": "^[0-9]+$"},
+                    "event": {"enum": ["queued", "running", "progress", *plans.OVER]},
+                    "data": {"type": "string", "contentMediaType": "application/json"},
+                    "retry": {"type": "integer"},
+                },
+            }
+        }
+    },
 }
 
 

@@ -71,19 +71,7 @@ def create(
     """Ask for a plan of a project as it is now."""
     order = order_in(text, parts.settings.limits)
     row = project_routes.found(parts, owner, project)
-    key = _checked_key(idempotency_key)
-    mark = hashlib.sha256(f"{row.id}\n{order.seconds!r}\n{order.seed}".encode()).hexdigest()
-    plan = _repeated(parts, owner, key, mark)
-    if plan is None:
-        try:
-            plan, event = _asked(parts, row, order, key, mark)
-        except IntegrityError:  # the same key at the same moment, or the project was deleted under our hands
-            plan = _repeated(parts, owner, key, mark)
-            if plan is None:
-                raise Refused("not-found", "There is no project of this id") from None
-        else:
-            parts.bulletin.post([event])
-            parts.foreman.wake()
+    plan = waiting(parts, row, order, idempotency_key)
     response.headers["location"] = f"/v1/plans/{plan.id}"
     return shown(parts, plan)
 
@@ -166,7 +154,31 @@ def shown(parts: Parts, row: PlanRow) -> PlanStatus:
         return PlanStatus.of(row, files=files.names(connection, row.id))
 
 
-def _asked(parts: Parts, project: ProjectRow, order: Order, key: str | None, mark: str) -> tuple[PlanRow, EventRow]:
+def waiting(
+    parts: Parts, project: ProjectRow, order: Order, idempotency_key: str | None, varied: str | None = None
+) -> PlanRow:
+    """Let what was asked for wait its turn; what the same request with the same key made before, where it did."""
+    key = _checked_key(idempotency_key)
+    said = f"{project.id}\n{order.seconds!r}\n{order.seed}\n{varied or ''}"
+    mark = hashlib.sha256(said.encode()).hexdigest()
+    plan = _repeated(parts, project.owner, key, mark)
+    if plan is not None:
+        return plan
+    try:
+        plan, event = _asked(parts, project, order, key, mark, varied)
+    except IntegrityError:  # the same key at the same moment, or the project was deleted under our hands
+        plan = _repeated(parts, project.owner, key, mark)
+        if plan is None:
+            raise Refused("not-found", "There is no project of this id") from None
+        return plan
+    parts.bulletin.post([event])
+    parts.foreman.wake()
+    return plan
+
+
+def _asked(
+    parts: Parts, project: ProjectRow, order: Order, key: str | None, mark: str, varied: str | None
+) -> tuple[PlanRow, EventRow]:
     limits = parts.settings.limits
     with parts.store.writing() as connection:
         mine, all_ = plans.counts(connection, project.owner), plans.counts(connection)
@@ -193,6 +205,7 @@ def _asked(parts: Parts, project: ProjectRow, order: Order, key: str | None, mar
             seed=order.seed,
             idempotency_key=key,
             fingerprint=mark if key is not None else None,
+            varied=varied,
         )
 
 

@@ -19,6 +19,8 @@ from api.store.events import EventRow, append
 from api.store.ids import fresh_id
 from api.store.tables import plans
 
+PLAN: Final = "plan"
+COMPARISON: Final = "comparison"
 QUEUED: Final = "queued"
 RUNNING: Final = "running"
 DONE: Final = "done"
@@ -55,6 +57,8 @@ class PlanRow:
     finished: float | None
     idempotency_key: str | None
     fingerprint: str | None
+    kind: str
+    varied: str | None
 
 
 _COLUMNS: Final = tuple(plans.c[name] for name in PlanRow.__slots__)
@@ -75,8 +79,9 @@ def add(
     seed: int,
     idempotency_key: str | None = None,
     fingerprint: str | None = None,
+    varied: str | None = None,
 ) -> tuple[PlanRow, EventRow]:
-    """Let a plan wait its turn."""
+    """Let a plan wait its turn, or a comparison where ``varied`` (a JSON object) says what is to be varied."""
     now = time.time()
     plan_id = fresh_id(now)
     connection.execute(
@@ -84,6 +89,7 @@ def add(
             id=plan_id, owner=owner, project=project, document=document, version=version, seconds=seconds, seed=seed,
             state=QUEUED, finish_early=False, attempt=0, deaths=0, due=0.0, created=now,
             idempotency_key=idempotency_key, fingerprint=fingerprint,
+            kind=PLAN if varied is None else COMPARISON, varied=varied,
         )
     )  # fmt: skip
     found = connection.execute(select(*_COLUMNS).where(plans.c.id == plan_id)).one()
@@ -172,7 +178,13 @@ def claim(connection: Connection, plan_id: str, server: str) -> tuple[PlanRow, E
 
 
 def progress(
-    connection: Connection, plan_id: str, attempt: int, cost: float | None, bound: float, phase: str, elapsed: float
+    connection: Connection,
+    plan_id: str,
+    attempt: int,
+    cost: float | None,
+    bound: float | None,
+    phase: str,
+    elapsed: float,
 ) -> EventRow | None:
     """Note how far a search has come; None where it is no longer ours."""
     values = {"cost": cost, "cost_bound": bound, "phase": phase[:200]}

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import structlog
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
@@ -59,6 +60,18 @@ class Service:
             return shown if shown["state"] == state else None
 
         return until(look)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _plain_logs() -> None:
+    """Short log lines: the usual ones print every variable of a traceback."""
+    structlog.configure(
+        processors=[
+            structlog.contextvars.merge_contextvars,
+            structlog.processors.format_exc_info,
+            structlog.processors.JSONRenderer(ensure_ascii=True),
+        ]
+    )
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,20 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-HEAVY = ("numba", "numpy", "ortools", "pandas", "shapely", "svgwrite", "pydantic", "rich.progress")
+HEAVY = (
+    "alembic",
+    "fastapi",
+    "sqlalchemy",
+    "uvicorn",
+    "numba",
+    "numpy",
+    "ortools",
+    "pandas",
+    "shapely",
+    "svgwrite",
+    "pydantic",
+    "rich.progress",
+)
 LONGEST_HELP = 0.3  # seconds
 
 
