@@ -15,6 +15,7 @@ from nesting.money import money
 from nesting.yield_curve import rule_of_thumb
 
 if TYPE_CHECKING:
+    from nesting.compare.carry import Carried
     from nesting.compare.comparison import Comparison, Curve
     from nesting.compare.table import Column, Row
     from nesting.paper.folder import Written
@@ -55,6 +56,10 @@ def comparison(found: Comparison, written: Written | None) -> Iterator[str]:
         yield ""
         yield heading("Buying")
         yield from (f"  {line}" for line in bought)
+    if found.carried is not None:
+        yield ""
+        yield heading("Carrying it home")
+        yield from (f"  {line}" for line in _carrying(found, found.carried))
     yield ""
     yield heading("Caution")
     yield f"  {CAUTION}"
@@ -134,6 +139,27 @@ def _buying(found: Comparison) -> Iterator[str]:
             f"Two {name(pair.half.name)} cost {money(abs(pair.dearer), currency)} {more} than one "
             f"{name(pair.whole.name)}{lost}."
         )
+
+
+def _carrying(found: Comparison, made: Carried) -> Iterator[str]:
+    """Say which sheets do not fit, how to have them cut in the shop, and what the job costs then."""
+    project, currency = found.project, plain(found.project.project.currency)
+
+    def size(sides: tuple[Fraction, Fraction]) -> str:
+        return " × ".join(show_length(side, project.unit, project.project.fence_step) for side in sides)
+
+    for sheet in made.too_large:
+        yield f"{name(sheet.name)}, {size((sheet.length, sheet.width))} {project.unit}, does not fit the vehicle."
+    if made.plan is None:
+        yield "No way of cutting it in the shop was found that fits and does the job."
+        return
+    bought = {line.stock for line in made.plan.buy}
+    for cut in made.cuts:
+        if any(stock.startswith(f"{cut.sheet.name[:80]}: ") for stock in bought):
+            pieces = ", ".join(map(size, cut.pieces))
+            yield f"Have each {name(cut.sheet.name)} {cut.cut} in the shop: {pieces} {project.unit}."
+    sure = "proven least" if made.plan.proven else f"bound {money(made.plan.cost_bound, currency)}"
+    yield f"The job costs {money(made.plan.cost, currency)} then ({sure}; {counted(made.tried, 'way')} planned)."
 
 
 def _curve(found: Comparison, curve: Curve) -> Iterator[str]:

@@ -11,6 +11,7 @@ from itertools import count, product
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
+from nesting import carry
 from nesting.demand import Group, groups
 from nesting.document import plan_document
 from nesting.errors import Bug, CannotBeDone
@@ -94,6 +95,7 @@ def plan_project(
     saved = job.saved(cuttings)
     work = job.work(cuttings, group)
     summary, cautions = job.told(cuttings, work, easier=easier)
+    cautions += carry.cautions(project, (layout.stock for layout in work.layouts))
     carried: Loads | None = None
     if fitting is not None:
         summary = (*summary, *([saved.sentence] if saved is not None and saved.sentence else []))

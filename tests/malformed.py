@@ -147,6 +147,7 @@ VALUES = [
     _bad("trim eats by the saw's", "sheet[2].width", "nothing is left", sheet__1__width="1/4"),
     _bad("trim negative", "saw.edge_trim", "is negative", saw__edge_trim=-1),
     _bad("step zero", "project.fence_step", "greater than 0", project__fence_step=0),
+    _bad("nothing fits", "project.carry_length", "greater than 0", project__carry_length=0),
     _bad("step negative", "project.fence_step", "is negative", project__fence_step="-1/32"),
     _bad("capacity zero", "saw.rip_capacity", "greater than 0", saw__rip_capacity=0),
     _bad("price negative", "sheet[1].price", "0 or more", sheet__0__price=-1),
@@ -424,6 +425,7 @@ LEGAL: list[Row] = [
             ],
         ),
     ),
+    Row("a vehicle", changed(project__carry_length="8 ft", project__carry_width="45")),
     Row("empty lists", changed(board=[], offcut=[])),
 ]
 """Rows that look odd and are legal."""

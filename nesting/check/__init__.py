@@ -31,6 +31,7 @@ RULES = (
     "steps",
     "setups",
     "saw",
+    "carry",
     "wall",
     "load",
 )
@@ -53,6 +54,7 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
 
         notes = check_alone(plan, findings)
         return CheckReport(tuple(findings.faults), notes, RULES_ALONE)
+    from nesting.check.carry import check_carry
     from nesting.check.derived import with_derived
     from nesting.check.geometry import check_tree, check_trim
     from nesting.check.loads import check_loads
@@ -81,4 +83,5 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     check_steps(plan, terms, findings)
     check_setups(plan, terms.project.saw.sled_shares_table, findings)
     check_saw_rules(plan, terms, findings)
+    check_carry(plan, terms, findings)
     return CheckReport(tuple(findings.faults), (), RULES, unsaid(plan, terms))

@@ -10,9 +10,10 @@ from typing import Final
 
 from nesting.compare.alternatives import Alternative, Asked, alternatives, cleat_stock, yield_of
 from nesting.compare.budget import Limit, Run, Within, within
+from nesting.compare.carry import Carried, carried
 from nesting.compare.table import Row, row_of
 from nesting.compare.together import all_of, compiling
-from nesting.compare.work import Answer, answer_of, confirm_task, confirmed_of, plan_task
+from nesting.compare.work import answer_of, confirm_task, confirmed_of, plan_task
 from nesting.lengths import show_length
 from nesting.project.model import Project
 from nesting.yield_curve import SweetSpot, Yield, usual_range
@@ -51,6 +52,8 @@ class Comparison:
     between: tuple[Fraction, Fraction]
     within: tuple[tuple[str, Within], ...] = ()
     """What a limit buys of each alternative, by its label."""
+    carried: Carried | None = None
+    """The cheapest alternative with cuts in the shop of purchase; None where everything fits the vehicle."""
 
     @property
     def best(self) -> Within | None:
@@ -93,6 +96,7 @@ def compare(
         observer(News(done, len(tasks), _words(possible[number], text) if number < len(possible) else "yield curve"))
 
     limited: list[tuple[str, Within]] = []
+    cut: Carried | None = None
     with compiling():
         answers = run(tasks, cancel, heard)
         if limit is not None:
@@ -101,13 +105,19 @@ def compare(
                 assert one.project is not None  # noqa: S101  (it is possible)
                 found = within(one.project, limit, run=run, seconds=seconds, seed=seed, cancel=cancel, observer=told)
                 limited.append((one.label, found))
-    planned: dict[int, Answer | None] = {
-        id(one): None if text is None else answer_of(text) for one, text in zip(possible, answers, strict=False)
-    }
+        planned = {
+            id(one): None if text is None else answer_of(text) for one, text in zip(possible, answers, strict=False)
+        }
+        rows = tuple(row_of(one, planned.get(id(one))) for one in chosen)
+        cheapest = _cheapest(rows)
+        if cheapest.project is not None:
+            told = Told(cheapest.label, len(tasks), observer)
+            uncut = next(row.plan for row in rows if row.alternative is cheapest)
+            cut = carried(cheapest.project, uncut, run=run, seconds=seconds, seed=seed, cancel=cancel, observer=told)
     checks = [() if text is None else confirmed_of(text) for text in answers[len(possible) :]]
     return Comparison(
         project,
-        tuple(row_of(one, planned.get(id(one))) for one in chosen),
+        rows,
         tuple(
             Curve(curve.name, curve.sheet, curve.spots, checks[n] if n < len(checks) else ())
             for n, curve in enumerate(curves)
@@ -115,6 +125,7 @@ def compare(
         heights,
         (low, high),
         tuple(limited),
+        cut,
     )
 
 
@@ -133,6 +144,11 @@ def _curves(project: Project, chosen: Sequence[Alternative], low: Fraction, high
         yield Curve(told, sheet, sheet.sweet_spots(max(low, sheet.lowest), high, project.unit))
 
 
+def _cheapest(rows: Sequence[Row]) -> Alternative:
+    """Return the alternative of the cheapest plan, or the first where there is none."""
+    return min(rows, key=lambda row: float("inf") if row.plan is None else row.plan.cost).alternative
+
+
 def _how_much(one: Within) -> tuple[int, Fraction, int, float]:
     assert one.plan is not None  # noqa: S101  (only what was planned is asked)
     return one.rows[0], one.rail[0], one.others[0], -one.plan.cost
@@ -148,7 +164,7 @@ class Told:
 
     def __call__(self, words: str) -> None:
         """Tell the observer."""
-        self.observer(News(self.total, self.total, f"{self.label}, within the limit: {words}"))
+        self.observer(News(self.total, self.total, f"{self.label}, {words}"))
 
 
 def _rise(chosen: Sequence[Alternative]) -> Fraction:

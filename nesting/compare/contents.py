@@ -18,7 +18,8 @@ ALWAYS: Final = (COMPARISON, "compare.csv", "compare.svg", "yield.csv")
 def contents(found: Comparison) -> Mapping[str, bytes]:
     """Return the files of a comparison; ``yield.svg`` only where a sheet suits the cleats.
 
-    Where a limit was set, those of the plan for the most that can be done within it are among them.
+    Where a limit was set, those of the plan for the most that can be done within it are among them; else, where sheets
+    must be cut in the shop to be carried home, those of that plan.
     """
     texts = {
         COMPARISON: comparison_json(found),
@@ -30,8 +31,10 @@ def contents(found: Comparison) -> Mapping[str, bytes]:
     if curve is not None:
         texts["yield.svg"] = curve
     files = {name: text.encode() for name, text in texts.items()}
-    best = found.best
-    return files if best is None or best.plan is None else {**plan_contents(best.plan), **files}
+    plan = found.best.plan if found.best is not None else None
+    if plan is None and found.carried is not None and not found.within:
+        plan = found.carried.plan
+    return files if plan is None else {**plan_contents(plan), **files}
 
 
 def comparison_json(found: Comparison) -> str:

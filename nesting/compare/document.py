@@ -41,6 +41,7 @@ def comparison_document(found: Comparison) -> dict[str, Any]:
         if first is None
         else [[number(height), rule_of_thumb(first.sheet.width, height)] for height in found.heights],
         "within": [_within(label, one) for label, one in found.within],
+        "carry": _carry(found),
         "offers": [
             {
                 "stock": offer.stock.name,
@@ -90,6 +91,28 @@ def _within(label: str, one: Within) -> dict[str, Any]:
         "cost": None if one.plan is None else one.plan.cost,
         "proven": one.proven,
         "stopped_early": one.early,
+    }
+
+
+def _carry(found: Comparison) -> dict[str, Any] | None:
+    """Return what cutting in the shop of purchase comes to; null where everything fits the vehicle."""
+    made = found.carried
+    if made is None:
+        return None
+    return {
+        "too_large": [sheet.name for sheet in made.too_large],
+        "cuts": [
+            {
+                "sheet": cut.sheet.name,
+                "cut": cut.cut,
+                "pieces": [[number(length), number(width)] for length, width in cut.pieces],
+            }
+            for cut in made.cuts
+        ],
+        "ways_planned": made.tried,
+        "cost": None if made.plan is None else made.plan.cost,
+        "cost_bound": None if made.plan is None else made.plan.cost_bound,
+        "proven": made.plan is not None and made.plan.proven,
     }
 
 

@@ -110,8 +110,10 @@ def _holders(project: Project, wall: Mapping[str, Any]) -> tuple[int, int] | Non
 
 
 def _worst_load(plan: Plan) -> float | None:
-    ratios = [row["ratio"] for row in block(plan, "load").get("rows", ()) if row.get("ratio") is not None]
-    return max(map(float, ratios), default=None)
+    found = getattr(plan, "load", None)
+    rows = found if isinstance(found, list | tuple) else block(plan, "load").get("rows", ())
+    plain = [row.model_dump() if isinstance(row, BaseModel) else row for row in rows]
+    return max((float(row["ratio"]) for row in plain if row.get("ratio") is not None), default=None)
 
 
 def _screws(wall: Mapping[str, Any]) -> int | None:

@@ -22,6 +22,7 @@ from nesting.project.fields import (
     Length,
     LengthOrZero,
     Name,
+    OwnLength,
     OwnTrim,
     Price,
     Quantity,
@@ -56,6 +57,12 @@ class Head(Table):
     )
     fence_step: Length = usual("1/32", "0.5", "Finest mark a fence or stop can be set to.")
     currency: Currency = Field(default="USD", description='Name of the currency of all prices. Default: "USD".')
+    carry_length: OwnLength = Field(
+        default=None, description="Length of the largest piece that fits the vehicle. Default: any length fits."
+    )
+    carry_width: OwnLength = Field(
+        default=None, description="Width of the largest piece that fits the vehicle. Default: any width fits."
+    )
 
 
 class Saw(Table):
