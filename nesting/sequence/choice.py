@@ -20,14 +20,14 @@ from nesting.sequence.plan import EFFORT, Divided, Work, clock
 from nesting.solve.stop import Stop
 from nesting.trade.saw import Saw
 
-SOLVED = 10
+SOLVED = 6
 """Combinations solved at most."""
 KEPT = 300
 """Combinations kept while thicknesses are added one by one; more than there are of three with six sets each."""
-TAKING_APART = 2e-4
+TAKING_APART = 8e-5
 """Effort charged for each operation of a combination besides the solver's work."""
 FIRST_SHARE = 0.5
-"""Share of the effort that the first combination may use, so that it is worked well whatever follows."""
+"""Share of the whole effort that the first combination may use, so that it is worked well whatever the others take."""
 
 Candidate = Sequence[Layout]
 _Setting = tuple[str, Fraction, Fraction]
@@ -89,7 +89,8 @@ def plan_choice(
         cut_up = taken_apart(chosen, group)
         if best is not None and cut_up.at_least() > best.sequence.setups.total:
             continue
-        work, spent = cut_up.worked(max(0.0, effort) * (FIRST_SHARE if best is None else 1), seed, clock_stop)
+        share = FIRST_SHARE * EFFORT * seconds if best is None else max(0.0, effort)
+        work, spent = cut_up.worked(share, seed, clock_stop)
         effort -= spent
         if best is None or _effort(work) < _effort(best):
             best = work
