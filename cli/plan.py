@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, cast
 
 import typer
 
@@ -16,11 +17,13 @@ if TYPE_CHECKING:
     from cli.watch import Outcome
     from nesting.make import Made
     from nesting.paper.folder import Written
+    from nesting.paper.packet import Paper
     from nesting.project.model import Project
 
 LONGEST_SECONDS = 86_400.0
 LARGEST_SEED = 2**31 - 1
 LARGEST_GROUP = 10_000
+_PAPERS = ("letter", "a4")
 
 
 def _seconds(given: str | float) -> float:
@@ -50,6 +53,12 @@ def _group(given: str | int) -> int:
     return int(text)
 
 
+def _paper(given: str) -> str:
+    if given.lower() not in _PAPERS:
+        raise typer.BadParameter(f"{plain(given)!r} is no paper; letter or a4")
+    return given.lower()
+
+
 def plan(
     project: Annotated[str, typer.Argument(metavar="PROJECT", help="The project file (TOML, or JSON).")],
     out: Annotated[
@@ -65,6 +74,10 @@ def plan(
             parser=_group, metavar="N", help="Work through the sheets N at a time (small shop); default: all together."
         ),
     ] = None,
+    paper: Annotated[
+        str | None,
+        typer.Option(parser=_paper, metavar="PAPER", help="letter or a4; default: letter for inches, a4 for mm."),
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the plan file alone on standard output.")] = False,
 ) -> None:
     """Plan the whole job: what to buy, layouts, steps."""
@@ -72,13 +85,17 @@ def plan(
         raise typer.BadParameter("give --out DIR, the folder to write into, or --json", param_hint="--out")
     asked = _project(project)
     folder = None if out is None else Path(out)
+    on = None
     if folder is not None:
+        from nesting.paper.contents import usual_files
         from nesting.paper.folder import look_over
+        from nesting.paper.packet import today
 
-        look_over(folder)
+        look_over(folder, usual_files())
+        on = today()
     outcome = _planned(asked, seconds, seed, group)
     made = _made(outcome)
-    written = _written(folder, made)
+    written = _written(folder, made, cast("Paper | None", paper), on)
     if outcome.stopped and not made.plan.proven:
         tell("Stopped early: this is the best plan so far, and it is unproven.")
     try:
@@ -123,13 +140,13 @@ def _made(outcome: Outcome[Made]) -> Made:
     raise outcome.error
 
 
-def _written(folder: Path | None, made: Made) -> Written | None:
+def _written(folder: Path | None, made: Made, paper: Paper | None, on: date | None) -> Written | None:
     if folder is None:
         return None
     from nesting.paper.contents import contents
     from nesting.paper.folder import write_folder
 
-    written = write_folder(folder, contents(made.plan))
+    written = write_folder(folder, contents(made.plan, paper=paper, on=on))
     for old, kept in written.kept:
         tell(f"{name(old)} had been edited since it was written; your version is kept as {name(kept)}.")
     return written

@@ -10,9 +10,11 @@ from nesting.draw.faces import seen
 from nesting.draw.subject import rule_of, subject_of
 from nesting.draw.words import share_used
 from nesting.money import money
+from nesting.paper.contents import DXF
+from nesting.paper.dxf import HOW_TO_GET
 from nesting.paper.load_table import STOP, WARN, share, verdict, worst_first
 from nesting.paper.tables import currency_of
-from nesting.paper.words import count_of_settings, proof
+from nesting.paper.words import count_of_settings, proof, sheet_by_sheet
 from nesting.trade.cautions import CAUTIONS
 
 if TYPE_CHECKING:
@@ -65,6 +67,8 @@ def summary(plan: Plan, sentences: Sequence[str], written: Written | None, *, st
     if written is not None:
         yield ""
         yield f"Written into {name(str(written.folder))}: {_files(written.files)}."
+        if DXF not in written.files:
+            yield HOW_TO_GET
 
 
 def _buying_list(plan: Plan, currency: str) -> list[str]:
@@ -149,11 +153,8 @@ def _settings(plan: Plan) -> Iterator[str]:
     work = plan.work
     if work is None:
         return
-    if work.sheet_by_sheet:
-        saved = round(100 * (1 - plan.setups.total / work.sheet_by_sheet))
-        yield f"  Sheet by sheet it would be {counted(work.sheet_by_sheet, 'setting')}" + (
-            f": {saved} % fewer this way." if saved > 0 else "."
-        )
+    if alone := sheet_by_sheet(plan):
+        yield f"  {alone}"
     if work.among > 1:
         yield f"  The layouts were chosen for it among {work.among} sets of equal cost."
     yield "  Rules in force:"

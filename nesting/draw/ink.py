@@ -10,7 +10,8 @@ import math
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeAlias
 
-from nesting.draw.lettering import FAMILY, clean
+from nesting.draw.hand import SCREEN, Hand
+from nesting.draw.lettering import clean
 
 INK: Final = "#000"
 PAPER: Final = "#fff"
@@ -121,7 +122,7 @@ def box(x: float, y: float, width: float, height: float) -> tuple[tuple[float, f
     return ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
 
 
-def to_svg(page: Page) -> str:
+def to_svg(page: Page, hand: Hand = SCREEN) -> str:
     """Return the page as an SVG document (SVG 1.1), sized so that it prints at true scale.
 
     >>> page = Page(72, 72, "A <square>", "One square.", (Rect(9, 9, 54, 54), Text(36, 40, "1 & 2", anchor="middle")))
@@ -137,23 +138,23 @@ def to_svg(page: Page) -> str:
     drawing = svgwrite.Drawing(size=size, debug=False)
     drawing["viewBox"] = f"0 0 {_number(page.width)} {_number(page.height)}"
     drawing["role"] = "img"
-    drawing["font-family"] = FAMILY
+    drawing["font-family"] = hand.family
     drawing["fill"] = INK
     drawing.set_desc(title=clean(page.title), desc=clean(page.desc))
-    _add(drawing, drawing, Rect(0, 0, page.width, page.height, weight=0, fill="paper"))
+    _add(drawing, drawing, Rect(0, 0, page.width, page.height, weight=0, fill="paper"), hand)
     for item in page.items:
-        _add(drawing, drawing, item)
+        _add(drawing, drawing, item, hand)
     return str(drawing.tostring())
 
 
-def _add(drawing: Any, parent: Any, item: Mark) -> None:
+def _add(drawing: Any, parent: Any, item: Mark, hand: Hand) -> None:
     match item:
         case Group():
             group = drawing.g()
             if item.title or item.desc:
                 group.set_desc(title=clean(item.title) or None, desc=clean(item.desc) or None)
             for inner in item.items:
-                _add(drawing, group, inner)
+                _add(drawing, group, inner, hand)
             parent.add(group)
         case Rect():
             shape = drawing.rect(insert=_point(item.x, item.y), size=_point(max(item.width, 0), max(item.height, 0)))
@@ -173,16 +174,16 @@ def _add(drawing: Any, parent: Any, item: Mark) -> None:
                 path = drawing.path(d=" ".join(f"M{_pair(*start)}L{_pair(*end)}" for start, end in runs))
                 parent.add(_stroked(path, item.weight, (), "none"))
         case Arrow():
-            _add(drawing, parent, Line(item.x1, item.y1, item.x2, item.y2, item.weight))
+            _add(drawing, parent, Line(item.x1, item.y1, item.x2, item.y2, item.weight), hand)
             for head in _heads(item):
-                _add(drawing, parent, head)
+                _add(drawing, parent, head, hand)
         case Text():
-            parent.add(_lettering(drawing, item))
+            parent.add(_lettering(drawing, item, hand))
 
 
-def _lettering(drawing: Any, item: Text) -> Any:
+def _lettering(drawing: Any, item: Text, hand: Hand) -> Any:
     shape = drawing.text(clean(item.text), insert=_point(item.x, item.y))
-    shape["font-size"] = _number(item.size)
+    shape["font-size"] = _number(hand.size(item.text, item.size, bold=item.bold))
     if item.bold:
         shape["font-weight"] = "bold"
     if item.anchor != "start":

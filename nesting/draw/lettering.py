@@ -79,7 +79,12 @@ def advance(text: str, size: float, *, bold: bool = False) -> float:
     >>> advance("80", 10), advance("80", 10, bold=True)
     (12.74, 13.92)
     """
-    return sum(_thousandths(sign, bold) for sign in text) * size / 1000
+    return _width(text, bold) * size / 1000
+
+
+@lru_cache(maxsize=4096)
+def _width(text: str, bold: bool) -> int:
+    return sum(_thousandths(sign, bold) for sign in text)
 
 
 @lru_cache(maxsize=4096)

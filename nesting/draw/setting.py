@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -151,20 +151,29 @@ def end_of(step: StepDocument) -> str:
     return f"{step.against} {'edge' if step.cut == 'rip' else 'end'}"
 
 
-def made_words(setting: Setting, step: StepDocument) -> str:
-    """Say what a step makes: ``pump shelf (9) and waste``."""
+def side_of(step: StepDocument) -> str:
+    """Name the reference side as it lies in the layout's drawing: ``lower edge``, ``left end`` and so on."""
+    if step.cut == "rip":
+        return "lower edge" if step.against == "low" else "upper edge"
+    return "left end" if step.against == "low" else "right end"
+
+
+def made_words(setting: Setting, step: StepDocument, named: Callable[[str], str] = clean) -> str:
+    """Say what a step makes: ``pump shelf (9) and waste``; ``named`` makes a part's name fit to be shown."""
     words = []
     for made in step.makes:
         node = setting.nodes[made]
         size = setting.rule.length(node.width if step.cut == "rip" else node.length)
         tall = " tall" if step.bevel else ""
         name = {
-            "part": clean(node.part or "") or "a part",
+            "part": named(node.part or "") or "a part",
             "waste": "waste",
             "offcut": f"offcut {made} to keep",
             "cut": f"piece {made}",
         }[node.role]
         words.append(name if node.role == "waste" else f"{name} ({size}{tall})")
+    if len(words) == 2 and words[0] == words[1]:
+        return f"2 × {words[0]}"
     return " and ".join(words)
 
 

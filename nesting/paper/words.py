@@ -1,10 +1,19 @@
-"""A plan in whole sentences: what is proven of its cost, and how often the saws are set."""
+"""A plan in words for paper: what is proven of its cost, how often the saws are set, names fit to be printed."""
 
 from __future__ import annotations
 
+import re
+import unicodedata
+
+from nesting.draw.lettering import ELLIPSIS, clean
 from nesting.money import gap, money
 from nesting.paper.tables import currency_of
 from nesting.plan import Plan
+
+_RIGHT_TO_LEFT = frozenset(("R", "AL", "AN"))
+_ISOLATE, _END_OF_ISOLATE, _MAY_BREAK = "\u2068", "\u2069", "\u200b"
+_LONGEST_WORD = 24
+_MIXED = re.compile(r"(?<=\d) (?=\d+/\d)")
 
 
 def proof(plan: Plan) -> str:
@@ -28,6 +37,15 @@ def count_of_settings(plan: Plan) -> str:
     )
 
 
+def sheet_by_sheet(plan: Plan) -> str:
+    """Say how many settings working sheet by sheet would need; empty where the plan does not tell."""
+    if plan.work is None or not plan.work.sheet_by_sheet:
+        return ""
+    saved = round(100 * (1 - plan.setups.total / plan.work.sheet_by_sheet))
+    fewer = f": {saved} % fewer this way." if saved > 0 else "."
+    return f"Sheet by sheet it would be {counted(plan.work.sheet_by_sheet, 'setting')}{fewer}"
+
+
 def counted(count: int, word: str) -> str:
     """Return a count with its word.
 
@@ -35,3 +53,37 @@ def counted(count: int, word: str) -> str:
     ('1 layout', '0 layouts')
     """
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def shown(text: str, most: int = 200) -> str:
+    r"""Return somebody's own text fit to be set in a line of ours.
+
+    No more than ``most`` signs of it; words too long for a line may break; writing from right to left is
+    isolated (Unicode Standard Annex 9), so that the figures beside it stay in their order.
+
+    >>> shown(" jar\n back "), shown("shelf " * 9, 11), len(shown("W" * 50))
+    ('jar back', 'shelf shel…', 52)
+    """
+    plain = clean(text)
+    if len(plain) > most:
+        end = most - 1
+        while end and unicodedata.combining(plain[end]):
+            end -= 1
+        plain = plain[:end].rstrip() + ELLIPSIS
+    words = (
+        _MAY_BREAK.join(word[at : at + _LONGEST_WORD] for at in range(0, len(word), _LONGEST_WORD))
+        for word in plain.split(" ")
+    )
+    breaking = " ".join(words)
+    if any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in plain):
+        return f"{_ISOLATE}{breaking}{_END_OF_ISOLATE}"
+    return breaking
+
+
+def together(text: str) -> str:
+    r"""Return a text whose mixed numbers do not break at the end of a line.
+
+    >>> together("makes 2 9/32 and 3")
+    'makes 2\xa09/32 and 3'
+    """
+    return _MIXED.sub("\u00a0", text)

@@ -5,6 +5,7 @@ import os
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from nesting.plan import plan_from_json, plan_to_json
 from tests.cli.fake_make import Made
@@ -31,14 +32,43 @@ def test_prints_the_plan_in_words_and_writes_the_folder(cleatwright, project):
         "  1 step with 1 setting (the fewest there can be): fence 1, stop 0, guide 0; 0 changes of tilt.",
         "  Cheapest: no choice of stocks below 12.50 EUR can do this job.",
         "  Easier cutting would cost no more.",
-        "Written into out: plan.json, steps.csv, buy.csv, 1 drawing in layouts.",
+        "Written into out: plan.json, packet.pdf, steps.csv, buy.csv, labels.csv, layouts.dxf, 1 drawing in layouts.",
     ):
         assert words in lines
     for caution in ("Guard and riving knife", "Push stick", "Eyes, ears, dust", "Unplug", "manual and local rules"):
         assert caution in ran.out
     assert "Warnings" not in ran.out
-    assert _files("out") == {"plan.json", "steps.csv", "buy.csv", "layouts/A1.svg"}
+    assert _files("out") == {
+        "plan.json", "packet.pdf", "steps.csv", "buy.csv", "labels.csv", "layouts.dxf", "layouts/A1.svg",
+    }  # fmt: skip
     assert plan_from_json(Path("out/plan.json").read_text(encoding="utf-8")) == sample_plan()
+
+
+@pytest.mark.parametrize(("options", "width"), [((), 612), (("--paper", "A4"), 595), (("--paper", "letter"), 612)])
+def test_packet_is_set_on_the_paper_asked_for(cleatwright, project, options, width):
+    assert cleatwright("plan", project, "--out", "out", *options, making="proven").status == 0
+    assert int(PdfReader("out/packet.pdf").pages[0].mediabox.width) == width
+
+
+def test_other_paper_is_refused(cleatwright, project):
+    ran = cleatwright("plan", project, "--out", "out", "--paper", "legal", making="proven")
+    assert ran.status == 2
+    assert "'legal' is no paper; letter or a4" in ran.err
+
+
+def test_a_date_that_is_none_is_refused_before_the_work(cleatwright, project, monkeypatch):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "soon")
+    ran = cleatwright("plan", project, "--out", "out", making="proven")
+    assert ran.status == 2
+    assert "SOURCE_DATE_EPOCH: is no date" in ran.err
+    assert not Path("out").exists()
+
+
+def test_without_the_library_it_is_told_how_to_get_the_dxf_file(cleatwright, project, monkeypatch):
+    monkeypatch.setattr("nesting.paper.contents.available", lambda: False)
+    ran = cleatwright("plan", project, "--out", "out", making="proven")
+    assert ran.out.splitlines()[-1].endswith('pip install "cleatwright[dxf]"')
+    assert "layouts.dxf" not in _files("out")
 
 
 def test_an_open_plan_says_bound_and_gap(cleatwright, project):

@@ -8,7 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nesting.paper.labels import COLUMNS as LABEL_COLUMNS
+from nesting.paper.labels import labels_csv
 from nesting.paper.tables import BUY_COLUMNS, STEP_COLUMNS, buy_csv, currency_of, steps_csv
+from tests.paper.rich_plan import rich_plan
 from tests.paper.sample_plan import sample_plan
 
 
@@ -68,3 +71,28 @@ def test_any_name_comes_back_and_starts_no_formula(name):
     (row,) = _rows(buy_csv(plan.model_copy(update={"buy": (line,)})))
     assert row["stock"].removeprefix("'") == name.removeprefix("'")
     assert row["stock"][0] not in "=+-@\t\r\n"
+
+
+def test_labels_tell_part_size_layout_and_step():
+    plan = rich_plan(names=("=shelf", "row", "hook"))
+    text = labels_csv(plan)
+    assert tuple(text.splitlines()[0].split(",")) == LABEL_COLUMNS
+    rows = _rows(text)
+    assert [int(row["label"]) for row in rows] == list(range(1, 8))
+    assert [int(row["step"]) for row in rows] == sorted(int(row["step"]) for row in rows)
+    nodes = {node.id: node for node in plan.layouts[0].tree.walk()}
+    for row in rows:
+        step = plan.steps[int(row["step"]) - 1]
+        assert row["piece"] in step.makes
+        node = nodes[row["piece"]]
+        sides = (float(row["length_decimal"]), float(row["width_decimal"]))
+        assert sides == ((node.width, node.length) if node.turned else (node.length, node.width))
+    assert {row["part"] for row in rows} == {"'=shelf", "row", "hook"}
+    assert {(row["layout"], row["stock"], row["thickness"]) for row in rows} == {("A1", "18 mm birch, 4x8", "23/32")}
+
+
+def test_a_part_that_is_the_whole_piece_needs_no_step():
+    whole = rich_plan().layouts[0]
+    tree = whole.tree.model_copy(update={"role": "part", "part": "board", "cut": None, "pieces": ()})
+    (row,) = _rows(labels_csv(sample_plan(layouts=(whole.model_copy(update={"tree": tree}).model_dump(),), steps=())))
+    assert (row["part"], row["step"]) == ("board", "")
