@@ -79,7 +79,7 @@ def laid_out(project: Project) -> tuple[tuple[Row, ...], tuple[Built, ...]]:
     return rows(project), build_all(project)[0]
 
 
-@settings(deadline=None, max_examples=15)
+@settings(deadline=None, max_examples=10)
 @given(bays(copies=3))
 def test_nothing_hangs_better_than_what_is_found(project: Project) -> None:
     there, built = laid_out(project)
@@ -89,7 +89,7 @@ def test_nothing_hangs_better_than_what_is_found(project: Project) -> None:
     assert cost(project, placed(project, found), 3) == best_cost(project, there, built, F(4))
 
 
-@settings(deadline=None, max_examples=12)
+@settings(deadline=None, max_examples=8)
 @given(bays(copies=12))
 def test_what_hangs_hangs_by_the_rules(project: Project) -> None:
     there, built = laid_out(project)
