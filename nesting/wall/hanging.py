@@ -103,7 +103,7 @@ def hang(
     helps: tuple[str, ...] = ()
     if any(not left.nowhere for left in left_out):
         hangable = [holder for holder, there in zip(built, free, strict=True) if there]
-        helps = remedies(project, hangable, seed, begun + (1 + REMEDY_SHARE) * seconds)
+        helps = remedies(project, hangable, seed, time.perf_counter() + REMEDY_SHARE * seconds)
     return Hanging(hung, left_out, most, settled, helps)
 
 

@@ -42,15 +42,16 @@ def remedies(project: Project, built: Sequence[Built], seed: int, deadline: floa
     wall = project.wall
     if wall is None:
         return ()
-    found = []
+    found, tried_all = [], True
     for change in _changes(project, wall):
         for other in change.walls:
             if time.perf_counter() > deadline:
+                tried_all = False
                 break
             if _all_hang(project.model_copy(update={"wall": other}), built, seed, deadline):
                 found.append(f"{change.words(other)} all would hang.")
                 break
-    if not found:
+    if not found and tried_all:
         return ("No single change that was tried makes room for all: a smaller gap, a wider or a higher wall.",)
     return tuple(found)
 

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from nesting.errors import Fault
-from nesting.lengths import Unit, show_length
+from nesting.lengths import Unit, exact_text, show_length
 from nesting.project.faults import fault
 from nesting.project.model import Project
 from nesting.project.wall_keys import Wall
@@ -196,12 +196,13 @@ def _told(project: Project, wall: Wall, screw: WallScrew) -> Iterator[tuple[str,
             f"No usual screw is {said(screw.length)} long; the longest is {said(SOLD[unit][-1])}. Use a structural "
             "screw of that length, or take the sheathing off behind the cleats.",
         )
-    across = inches(SIZES[screw.gauge][0], unit)
-    if screw.embedded < LEAST_DIAMETERS * across:
+    least = LEAST_DIAMETERS * inches(SIZES[screw.gauge][0], unit)
+    mark = project.project.fence_step if unit == "in" else Fraction(1, 10)
+    if screw.embedded < least:
         yield (
             "wall_screw_unrated",
             f"A screw that stands {said(screw.embedded)} in the stud, less than 6 of its diameters "
-            f"({said(LEAST_DIAMETERS * across)}), has no rated value (ANSI/AWC NDS 2018, 12.1.5.6).",
+            f"({said(-(-least // mark) * mark)}), has no rated value (ANSI/AWC NDS 2018, 12.1.5.6).",
         )
     if screw.embedded > inches(WIRING, unit):
         yield (
@@ -212,7 +213,8 @@ def _told(project: Project, wall: Wall, screw: WallScrew) -> Iterator[tuple[str,
         )
     yield (
         "wall_lead_holes",
-        f"Drill {said(screw.clearance)} through the cleat and {said(screw.lead)} into the stud for No. {screw.gauge}, "
+        f"Drill {exact_text(screw.clearance, unit)} {unit} through the cleat and {exact_text(screw.lead, unit)} {unit} "
+        f"into the stud for No. {screw.gauge}, "
         "always where a piece ends on a stud: there each piece has a screw of its own, near the stud's edge. Drywall "
         "and sheathing hold nothing: find the centre of every stud.",
     )

@@ -143,7 +143,11 @@ def test_it_ends_in_time_with_what_it_has() -> None:
     assert time.perf_counter() - begun < 30
     assert found.hung
     assert not found.settled
-    assert not hung(BOX | {"quantity": 10}, seconds=0)[1].settled
+    late = hung(BOX | {"quantity": 60}, seconds=0)[1]
+    assert late.hung
+    assert late.left_out
+    assert late.remedies == ()  # there was no time to try any
+    assert not late.settled
 
 
 def test_more_copies_than_can_be_searched_are_hung_all_the_same() -> None:

@@ -35,6 +35,7 @@ def test_the_usual_screw_falls_short_behind_thick_drywall() -> None:
     assert (screw.clearance, screw.lead) == (F(11, 64), F(7, 64))
     assert "only 1 5/32 in in the studs behind 23/32 in and 5/8 in" in told(project)["usual_screw_short"]
     assert "use 3 in" in told(project)["usual_screw_short"]
+    assert "Drill 11/64 in through the cleat and 7/64 in into the stud" in told(project)["wall_lead_holes"]
     assert "1 21/32 in behind the face" in told(project)["wiring_behind"]
 
 
@@ -95,8 +96,9 @@ def test_a_row_has_a_screw_at_every_stud_and_two_at_a_splice() -> None:
     assert [(line.holds, line.count) for line in lines] == [("row 1 to the studs", 10), ("row 2 to the studs", 6)]
     assert [line.count for line in row_screws(walled(screws={"per_stud": 2}), pieces)] == [20, 12]
     assert shopping(lines) == (("wood screw", 8, F(3), 16),)
-    assert row_screws(workshop(), pieces) == ()
-    assert list(cautions(workshop())) == list(faults(workshop())) == []
+    bare = workshop({"name": "it", "style": "back", "width": "12", "height": "8"})
+    assert row_screws(bare, pieces) == ()
+    assert list(cautions(bare)) == list(faults(bare)) == []
 
 
 def test_holders_screws_are_counted_for_all_copies() -> None:
