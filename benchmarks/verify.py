@@ -40,8 +40,10 @@ def as_project(problem: Problem) -> Project:
     return project_from_mapping({"project": head, "saw": {"kerf": 0, "edge_trim": 0}, "sheet": sheets, "part": parts})
 
 
-def verify(problem: Problem, patterns: Patterns, bound: int) -> int:
+def verify(problem: Problem, patterns: Patterns | None, bound: int) -> int:
     """Return what a solution costs; raises :class:`Bug` where the checker finds a fault or the bound is above it."""
+    if patterns is None:
+        raise Bug("no plan")
     project = as_project(problem)
     (group,) = groups(project)
     gridded = put_on_grid(group, Rules(project.saw.kerf, project.project.fence_step, project.cleats.bevel))
