@@ -137,19 +137,19 @@ def fill(
     """
     value = np.zeros((xs.size, ys.size), dtype=np.int64)
     choice = np.zeros((xs.size, ys.size), dtype=np.int64)
-    for r, (length, width, item, _) in enumerate(pieces.rectangles):
-        worth = item_values[item]
-        i, j = np.searchsorted(xs, length), np.searchsorted(ys, width)
-        better = value[i:, j:] < worth
-        value[i:, j:][better] = worth
-        choice[i:, j:][better] = r * 8 + PUT
+    rows = np.searchsorted(xs, [rectangle[0] for rectangle in pieces.rectangles]).tolist()
+    columns = np.searchsorted(ys, [rectangle[1] for rectangle in pieces.rectangles]).tolist()
+    for r, (i, j) in enumerate(zip(rows, columns, strict=True)):  # ``splits`` carries each on to larger rectangles
+        worth = item_values[pieces.rectangles[r][2]]
+        if value[i, j] < worth:
+            value[i, j], choice[i, j] = worth, r * 8 + PUT
     bar_value, bar_choice = bar_values_at(pieces, xs, bar_values)
     for b, (width, low, high, _) in enumerate(pieces.blanks):
         worth_at = bar_value[low] + (bar_value[high] if high >= 0 else 0)
-        j = np.searchsorted(ys, width)
-        better = value[:, j:] < worth_at[:, None]
-        value[:, j:] = np.maximum(value[:, j:], worth_at[:, None])
-        choice[:, j:][better] = b * 8 + BLANK
+        j = int(np.searchsorted(ys, width))
+        better = value[:, j] < worth_at
+        value[better, j] = worth_at[better]
+        choice[better, j] = b * 8 + BLANK
     splits(xs, ys, value, choice)
     return Table(pieces, xs, ys, value, choice, bar_choice)
 

@@ -39,12 +39,17 @@ JOINT = 1e-4
 """Units of money that a piece of a run costs the linear master; rounding up to whole money covers far more."""
 
 REFILLS = 4
+STEADY = 0.6
+"""Weight of the best prices met so far beside the latest."""
+AMOUNTS_MILLISECONDS = 500
 
 MOST_POINTS = 400_000
 """A bin with more sub-rectangles than this is priced at fewer points: its table would take seconds."""
 MOST_POINTS_STAGED = 600_000
 ROUGH_POINTS, ROUGH_POINTS_PLAIN = 30_000, 10_000
 """As many where only columns are wanted, and no bound; the second uncompiled."""
+BULK_POINTS = 10_000
+"""As many where very many pieces are cut in bulk, and rounds count more than the best pattern in each."""
 MOST_POINTS_PLAIN = 60_000
 """The same while the compiled kernels are not there."""
 
@@ -53,12 +58,14 @@ MOST_POINTS_PLAIN = 60_000
 class LinearBound:
     """A valid bound, rounded up to whole money; ``ended`` where no column could improve it any more.
 
-    ``shares``: how often the last linear master took each alternative of each run, None where it never did.
+    ``shares``: how often the last linear master took each alternative of each run, None where it never did;
+    ``amounts``: how often it took each column, where columns were made roughly.
     """
 
     cost: int
     ended: bool
     shares: tuple[tuple[float, ...], ...] | None = None
+    amounts: tuple[tuple[float, Column], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,50 +87,72 @@ def generate(
     kernels: Kernels = PLAIN,
     on_bound: Callable[[int], None] | None = None,
     rounds: int = 300,
+    rough: bool = False,
 ) -> LinearBound:
     """Generate columns into ``pool`` until none improves the linear master; return the best bound met.
 
     Every priced pattern enters the pool, and so does what is left of it within the demands. Where a bin has too
-    many points to be priced exactly the columns are made all the same, but the bound stays 0.
+    many points to be priced exactly, or with ``rough``, few points are used: the columns are made all the same, but
+    the bound stays 0.
     """
     most = roomy(problem)
-    bins = places_of(most, None if kernels.compiled else MOST_POINTS_PLAIN)
+    bins = places_of(most, BULK_POINTS if rough else None if kernels.compiled else MOST_POINTS_PLAIN)
     exact = all(place.exact for place in bins)
-    if not exact:
+    if not exact and not rough:
         bins = places_of(most, ROUGH_POINTS)
     demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
     master = _Master(problem, demands)
     for column in list(pool):
         master.add(column)
-    best = 0
+    best, center, highest = 0, None, -1
     for _ in range(rounds):
         prices = master.prices(stop)
         if prices is None:
             break
-        whole = [max(0, math.floor(price * UNIT)) for price in prices]
-        worth: list[int] = []
+        true = [max(0, math.floor(price * UNIT)) for price in prices]
+        tries = [true] if center is None else [_between(center, true), true]
         fresh = False
-        for place in bins:
-            if stop.reached():
-                return LinearBound(best, ended=False, shares=master.shares)
-            value, pattern = price(most, place, whole, kernels)
-            worth.append(value)
-            column = column_of(place.index, pattern)
-            if value > master.threshold(place.index) * UNIT * (1 + 1e-9) and master.add(column):
-                fresh = True
-                pool.add(place.index, pattern)
-            if limited(problem):
-                pool.add(place.index, price_within(most, place, whole, kernels, stop))
-            else:
-                pool.add(place.index, thinned_to_demand(most, pattern))
-        bound = bound_from_prices(problem, demands, whole, worth) if exact else 0
-        if bound > best:
-            best = bound
-            if on_bound is not None:
-                on_bound(best)
+        for whole in tries:
+            worth: list[int] = []
+            for place in bins:
+                if stop.reached():
+                    return master.result(best, ended=False, rough=rough)
+                value, pattern = price(most, place, whole, kernels)
+                worth.append(value)
+                column = column_of(place.index, pattern)
+                value = value if whole is true else _worth(column, true, len(problem.items))
+                if value > master.threshold(place.index) * UNIT * (1 + 1e-9) and master.add(column):
+                    fresh = True
+                    pool.add(place.index, pattern)
+                if limited(problem):
+                    pool.add(place.index, price_within(most, place, whole, kernels, stop))
+                else:
+                    pool.add(place.index, thinned_to_demand(most, pattern))
+            bound = bound_from_prices(problem, demands, whole, worth)
+            if bound > highest:
+                center, highest = whole, bound
+            if exact and bound > best:
+                best = bound
+                if on_bound is not None:
+                    on_bound(best)
+            if fresh:
+                break
         if not fresh:
-            return LinearBound(best, ended=True, shares=master.shares)
-    return LinearBound(best, ended=False, shares=master.shares)
+            return master.result(best, ended=True, rough=rough)
+    return master.result(best, ended=False, rough=rough)
+
+
+def _between(center: Sequence[int], prices: Sequence[int]) -> list[int]:
+    """Return prices between the best ones met and the latest: they swing less, and fewer columns are needed.
+
+    Wentges 1997, "Weighted Dantzig-Wolfe decomposition for linear mixed-integer programming", from memory.
+    """
+    return [int(STEADY * old + (1 - STEADY) * new) for old, new in zip(center, prices, strict=True)]
+
+
+def _worth(column: Column, prices: Sequence[int], first_bar: int) -> int:
+    """Return what a column is worth at whole prices, items first, then bars."""
+    return sum(n * prices[i] for i, n in column.items) + sum(n * prices[first_bar + i] for i, n in column.bars)
 
 
 def places_of(problem: Problem, most: int | None = None) -> list[Place]:
@@ -253,6 +282,7 @@ class _Master:
 
         self.problem = problem
         self.seen: set[tuple[Any, ...]] = set()
+        self.variables: list[tuple[Any, Column]] = []
         self.given_back: dict[int, float] = {}
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self.solver.infinity()
@@ -291,6 +321,7 @@ class _Master:
             return False
         self.seen.add(key)
         variable = self.solver.NumVar(0, self.solver.infinity(), "")
+        self.variables.append((variable, column))
         self.solver.Objective().SetCoefficient(variable, float(self.problem.bins[column.bin].cost))
         for item, times in column.items:
             self.rows[item].SetCoefficient(variable, float(times))
@@ -311,6 +342,18 @@ class _Master:
         if self.taken:
             self.shares = tuple(tuple(max(0.0, x.solution_value()) for x in row) for row in self.taken)
         return [row.dual_value() for row in self.rows]
+
+    def result(self, bound: int, *, ended: bool, rough: bool) -> LinearBound:
+        """Return what was shown."""
+        return LinearBound(bound, ended, self.shares, self.amounts() if rough else ())
+
+    def amounts(self) -> tuple[tuple[float, Column], ...]:
+        """Return how often each column is taken, those not taken left out; nothing where that takes long."""
+        self.solver.SetTimeLimit(AMOUNTS_MILLISECONDS)
+        if self.solver.Solve() != self.solver.OPTIMAL:
+            return ()
+        taken = ((variable.solution_value(), column) for variable, column in self.variables)
+        return tuple((amount, column) for amount, column in taken if amount > 1e-6)
 
     def threshold(self, bin_index: int) -> float:
         """Return what a column of a bin must be worth to improve the master: its cost less the limit's last dual."""

@@ -13,12 +13,13 @@ from dataclasses import dataclass, replace
 
 from nesting.solve.bars import compose, relaxed
 from nesting.solve.bounds import quick_bound
+from nesting.solve.bulk import completed, improved_portion, quick_plan
 from nesting.solve.columns import cost_of
 from nesting.solve.compiled import PLAIN
 from nesting.solve.construct import first_plans
 from nesting.solve.master import choose
 from nesting.solve.pattern import Plan
-from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, ROUGH_POINTS_PLAIN, limited
+from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, ROUGH_POINTS_PLAIN, generate, limited
 from nesting.solve.problem import Bin, Bound, Problem
 from nesting.solve.progress import News, Observer
 from nesting.solve.reachable import reachable
@@ -31,7 +32,10 @@ from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
 
 MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
-BULK_TRIES = 2
+BULK_SHARE = 0.6
+"""Of the time, for the linear program of very many pieces."""
+SPARES = (0.5, 0.25, 0.0, 0.4, 0.1, 0.55)
+MOST_PORTIONS = 400
 TIE_ROUNDS, TIE_TRIES, TIE_PIECES = 12, 8, 700
 FIRST_TRIES, PATIENT_TRIES = 100, 3
 FIRST_COMPOSITIONS = 24
@@ -142,8 +146,9 @@ class _Search(Standing):
             if pieces <= MOST_PIECES:
                 self.exactly()
             if not limited(self.problem):
-                self.at_once()
-            self.by_patterns(rounds, most_rounds)
+                self.in_bulk()
+            if not self.over():
+                self.by_patterns(rounds, most_rounds)
             self.fewer_joints()
             return
         self.first_pass()
@@ -226,11 +231,31 @@ class _Search(Standing):
             self.offer(plan, "every combination")
             self.raise_bound(Bound(cost_of(self.problem, plan), "exhaustion", "every combination was tried"))
 
-    def at_once(self) -> None:
-        """Construct a first plan for very many pieces: whole patterns take their time, above all uncompiled."""
-        composition = compose(self.spliced(0), 0)
-        for plan in first_plans(composition.problem, self.seed, BULK_TRIES, self.patient()):
-            self.take(composition, plan, "first plans")
+    def in_bulk(self) -> None:
+        """Cut very many pieces: a quick plan, the linear program's patterns, and portions cut anew until time is up."""
+        kernels = self.kernels(patient=True)
+        job = self.spliced(0)
+        plan = quick_plan(job, self.seed, self.patient(), kernels)
+        if plan is not None:
+            self.pool.add_plan(plan)  # for the linear program to start from
+            self.offer(plan, "first plans")
+        if self.over():
+            return
+        within = self.stop.within(BULK_SHARE * self.stop.left())
+        found = generate(job, self.pool, within, kernels=kernels, rough=True)
+        for number in range(MOST_PORTIONS):
+            spare = SPARES[number % len(SPARES)]
+            plan = None if self.over() else completed(job, found.amounts, spare, self.seed + number, self.stop, kernels)
+            self.offer(plan, "patterns")
+            if number < len(SPARES):
+                continue
+            for start in (plan, self.best):
+                if start is not None and not self.over():
+                    self.offer(
+                        improved_portion(job, start, self.seed + number, self.stop, kernels), "ruin and recreate"
+                    )
+            if self.over():
+                return
 
     def by_patterns(self, rounds: Rounds, most_rounds: int | None) -> None:
         """Cut by whole patterns: for limited stages, and for jobs of very many pieces."""
