@@ -29,12 +29,14 @@ from nesting.solve.stop import Stop
 
 CORES = os.cpu_count() or 1
 ROUND_SECONDS = 0.4
+LEAST_SECONDS = 1.0
+"""A first round lasts so long at least, later ones longer, so that the search beside gets somewhere."""
 ROUND_TRIES, ROUND_ITERATIONS = 60, 150_000
 """Constructions of a round, and iterations of its ruin and recreate times pieces: some 0.4 s, compiled, on one core."""
 SLOW = 4
 """Times ``ROUND_SECONDS`` that a round may take on a slow or busy machine."""
 FEW_SHEETS = 5
-FEW = (Knobs(), Knobs(tries=200, fresh=0.1), Knobs(tries=60, fresh=0.2))
+FEW = (Knobs(tries=200, fresh=0.1), Knobs(tries=1000, fresh=0.03))
 """Where a plan has few sheets almost all of it is ruined each time: then local search on the order, in turns."""
 MEETING_ROUNDS = 3
 """In so many first rounds the sheets met are kept, for the linear program of the proofs to start from."""
@@ -88,7 +90,7 @@ class Rounds:
                     search.met.append((composition, Sheet(b, pattern)))
 
                 wanted = meet if chance == 100 * number and number <= MEETING_ROUNDS and not problem.runs else None
-                share = min(4, number)
+                share = 4 * number
                 improved(
                     composition.problem, seed + chance, stop, share, kernels, target, keep, start=start, meet=wanted
                 )
@@ -102,8 +104,9 @@ class Rounds:
         within = standing.stop.unless(search.better)
         if number == 1 and not standing.problem.runs:  # while the search meets its first sheets
             standing.raise_bound(self._prover().by_scales(standing.bound, standing.stop), "proofs")
-        proofs, columns, more = True, self._columns_due(number), True
-        while not standing.over() and (proofs or columns or more):
+        proofs, columns, chance = True, self._columns_due(number), 100 * number + 50
+        until = standing.stop.within(LEAST_SECONDS * min(4, number))
+        while not standing.over() and (proofs or columns or not until.reached()):
             self._collect(search)
             if standing.closed():
                 return
@@ -114,8 +117,8 @@ class Rounds:
                 self.columns(kernels, within)
                 columns = False
             else:
-                self._improve(100 * number + 50, kernels, 1, within)
-                more = False
+                self._improve(chance, kernels, min(4, number), within)
+                chance += 1
 
     def _collect(self, search: Beside) -> None:
         """Take what the search beside has found, and the sheets it met."""
@@ -219,8 +222,8 @@ def improved(
             keep(plan)
             start = plan
     if start is not None and cost_of(problem, start) > target:
-        knobs = FEW[seed % len(FEW)] if len(start) <= FEW_SHEETS else FEW[0]
-        iterations = ROUND_ITERATIONS * share * FEW[0].tries // (pieces * knobs.tries)
+        knobs = FEW[seed % len(FEW)] if len(start) <= FEW_SHEETS else Knobs()
+        iterations = ROUND_ITERATIONS * share * Knobs().tries // (pieces * knobs.tries)
         improve(
             problem,
             start,
