@@ -111,6 +111,7 @@ def one_dimensional(folder: Path) -> list[Instance]:
         for entry in read_json(folder, f"1d/{name}.json"):
             rows = [[length, 1, quantity] for length, quantity in entry["items"]]
             problem = problem_of({"bin": [entry["capacity"], 1], "items": rows}, turns=False)
-            known = entry["ub"] if entry["lb"] == entry["ub"] else None
+            lower, upper = entry.get("lb"), entry.get("ub")
+            known = upper if lower == upper else None
             found.append(Instance(f"{name} {entry['name']}", name, sum(row[2] for row in rows), problem, known))
     return found

@@ -31,7 +31,7 @@ from typing import Any
 import numpy as np
 
 from nesting.solve import box_store, kernels, kernels_knapsack, kernels_ruin
-from nesting.solve.knapsack import best_splits
+from nesting.solve.knapsack import best_splits, fill_bar
 from nesting.solve.staged import best_stage
 
 log = logging.getLogger(__name__)
@@ -53,10 +53,13 @@ class Kernels:
     ruin_and_recreate: Callable[..., int]
     best_splits: Callable[..., None]
     best_stage: Callable[..., None]
+    fill_bar: Callable[..., None]
     compiled: bool
 
 
-PLAIN = Kernels(kernels_ruin.construct_all, kernels_ruin.ruin_and_recreate, best_splits, best_stage, compiled=False)
+PLAIN = Kernels(
+    kernels_ruin.construct_all, kernels_ruin.ruin_and_recreate, best_splits, best_stage, fill_bar, compiled=False
+)
 
 
 @functools.cache
@@ -104,9 +107,8 @@ def load() -> Kernels:
                     names[name] = inside[name] = numba.njit(cache=True, nogil=True)(code)
     finally:
         config.CACHE_DIR = former
-    return Kernels(
-        names["construct_all"], names["ruin_and_recreate"], names["best_splits"], names["best_stage"], compiled=True
-    )
+    entries = ("construct_all", "ruin_and_recreate", "best_splits", "best_stage", "fill_bar")
+    return Kernels(**{entry: names[entry] for entry in entries}, compiled=True)
 
 
 def fill_cache() -> None:
@@ -128,6 +130,7 @@ def fill_cache() -> None:
     points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
     fast.best_splits(points, points, grid, grid.copy())
     fast.best_stage(points, grid, grid.copy(), grid.copy())
+    fast.fill_bar(points, points, grid[0].copy(), np.zeros((3, 3), dtype=np.bool_))
     box_store.fill_cache()
     (folder / "filled").write_text("")
 

@@ -17,6 +17,8 @@ from nesting.solve.bulk import completed, improved_portion, quick_plan
 from nesting.solve.columns import cost_of
 from nesting.solve.compiled import PLAIN
 from nesting.solve.construct import first_plans
+from nesting.solve.lengthwise import is_lengthwise
+from nesting.solve.lengthwise import search as lengthwise
 from nesting.solve.master import choose
 from nesting.solve.pattern import Plan
 from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, ROUGH_POINTS_PLAIN, generate, limited
@@ -140,6 +142,9 @@ class _Search(Standing):
         """Search until closed or stopped, but for other plans as good; at most so many rounds."""
         pieces, rounds = self.pieces, Rounds(self)
         self.raise_bound(quick_bound(relaxed(self.problem)))
+        if is_lengthwise(self.problem):
+            lengthwise(self)
+            return
         if self.problem.runs:
             self.fewest_first(rounds)
         if self.whole_patterns:
