@@ -17,6 +17,7 @@ from typing import Final, Literal
 from nesting.draw.ink import Page
 from nesting.errors import BadInput, Bug, Fault
 from nesting.paper.cover import Section, cover
+from nesting.paper.hung import loads, wall
 from nesting.paper.shop import crosscuts, labels, layouts, steps
 from nesting.paper.words import shown
 from nesting.plan import Plan
@@ -43,6 +44,8 @@ def sections(drawn: Mapping[str, Page] | None = None) -> tuple[tuple[str, Builde
         ("Layouts", partial(layouts, drawn=drawn or {})),
         ("Steps", steps),
         ("Crosscuts by stop", crosscuts),
+        ("Wall", wall),
+        ("What carries it", loads),
         ("Labels", labels),
     )
 

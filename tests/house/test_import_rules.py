@@ -22,6 +22,8 @@ HEAVY = (
     "pandas",
     "shapely",
     "svgwrite",
+    "typst",
+    "ezdxf",
     "pydantic",
     "rich.progress",
 )

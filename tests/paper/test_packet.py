@@ -10,8 +10,10 @@ from io import BytesIO
 import pypdf
 import pytest
 
+from nesting.draw.ink import Page
 from nesting.errors import BadInput, Bug
 from nesting.paper import packet as subject
+from nesting.paper.hung import loads
 from nesting.paper.labels import labels_of
 from nesting.paper.packet import packet_pdf, today, usual_paper
 from nesting.plan import Plan, WarningDocument, WorkDocument
@@ -144,7 +146,7 @@ def test_each_part_has_a_label(paper, each):
     plan = rich_plan(sheets=5)
     found = labels_of(plan)
     assert len(found) == 35
-    sheets = pages(plan, paper=paper)[-math.ceil(35 / each) :]
+    sheets = [words(page) for page in read(packet_pdf(plan, paper=paper, on=DAY)).pages[-math.ceil(35 / each) :]]
     for label in found:
         assert sum(f"{label.piece} layout {label.layout} step {label.step}" in text for text in sheets) == 1
 
@@ -218,19 +220,18 @@ def test_right_to_left_names_leave_the_figures_beside_them_alone():
 
 
 def test_many_layouts():
-    found = pages(sample_plan(tuple(f"A{at}" for at in range(1, 31))))
+    found = pages(sample_plan(tuple(f"A{at}" for at in range(1, 31)), steps=()))
     assert sum("On this piece" in text for text in found) == 30
     assert f"{len(found)} of {len(found)}" in found[-1]
 
 
 def test_many_parts():
-    plan = rich_plan(sheets=7, shelves=97)
+    plan = rich_plan(sheets=7, shelves=97, steps=())
     many = len(labels_of(plan))
     assert many > 600
-    found = pages(plan)
-    labels = [text for text in found if " layout A" in text and "makes" not in text]
-    assert labels == found[-math.ceil(many / 30) :]
-    assert sum(text.count(" step ") for text in labels) == many
+    drawn = {layout.id: Page(72, 72, "A drawing", "Empty.", ()) for layout in plan.layouts}
+    labels = [words(page) for page in read(packet_pdf(plan, on=DAY, drawn=drawn)).pages[-math.ceil(many / 30) :]]
+    assert sum(text.count(" no cut") for text in labels) == many
 
 
 def test_a_plan_from_elsewhere_needs_no_job_steps_or_stocks():
@@ -246,6 +247,26 @@ def test_a_plan_of_nothing_has_a_cover():
     (cover,) = pages(bare)
     assert cover.startswith("Plan 25 November 2026. 0 parts from 0 pieces of stock.")
     assert "In this packet" not in cover
+
+
+def test_loads_are_told_where_the_plan_has_them(rich):
+    usual = {"demand": 30.0, "capacity": 125.5, "unit": "lb", "governs": "the screws", "source": "a standard"}
+    rows = [
+        usual | {"item": "row 1 a", "check": "withdrawal", "ratio": 0.239, "sentence": "It holds."},
+        usual | {"item": "=x", "check": "shelf", "ratio": 1.2, "sentence": "It bends.", "remedy": "Make it thicker."},
+    ]  # fmt: skip
+    load = {"rows": rows, "not_covered": ["Earthquakes are not."]}
+    document = rich.model_dump(by_alias=True) | {"load": load}
+    found = next(text for text in pages(Plan.model_validate(document)) if text.startswith("What carries it"))
+    assert "row 1 a withdrawal 30 125.5 lb 24 %" in found
+    assert "Do not build this as it is: 1 check of 2" in found
+    assert found.index("It bends. Make it thicker.") < found.index("row 1 a")
+    assert "It holds." not in found
+    assert "Earthquakes are not." in found
+
+
+def test_a_plan_without_loads_has_no_page_for_them(rich):
+    assert loads(rich) == []
 
 
 def test_short_fillers_are_told(rich):
