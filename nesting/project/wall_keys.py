@@ -127,7 +127,9 @@ class Wall(Table):
     )
     start: Start = Field(
         default="top",
-        description='Where the first row sits, "top" or "bottom" of the area; rows at equal gaps only. Default: "top".',
+        description='Where the first row sits, "top" or "bottom" of the area; rows at equal gaps only. No row stands '
+        "nearer to the top than a holder cleat is high, so that a holder can be lifted off it. Default: "
+        '"top".',
     )
     overhang: LengthOrZero = usual("4", "100", "A cleat may run this far past its last stud.")
     sheathing: ListOf[Sheathing] = Field(

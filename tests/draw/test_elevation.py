@@ -65,8 +65,8 @@ def legible(page: Page) -> None:
 
 def test_wall_is_drawn_to_scale_with_all_its_pieces() -> None:
     page = page_of()
-    assert "scale 1 : 24" in words(page)
-    points = 72 / 24
+    assert "scale 1 : 25" in words(page)
+    points = 72 / 25
     wide = [mark.width / points for mark in flat(page.items) if isinstance(mark, Rect) and mark.weight == 0.9]
     assert sorted(round(width) for width in wide) == sorted([84, 52] * 12 + [24, 88] * 2 + [5])
     legible(page)
