@@ -66,6 +66,9 @@ def comparison(found: Comparison, written: Written | None) -> Iterator[str]:
     if written is not None:
         yield ""
         yield f"Written into {name(str(written.folder))}: {', '.join(written.files)}."
+        if "plan.json" in written.files:
+            which = "within the limit" if found.best is not None else "with sheets cut in the shop"
+            yield f"The plan in it is the one {which}."
 
 
 def _alternatives(found: Comparison) -> list[str]:

@@ -76,6 +76,7 @@ def test_what_a_budget_does(cleatwright, corner):
         "(no plan does more)."
     ) in lines
     assert any(line.startswith("  Two plank cost 4.00 USD more than one strip") for line in lines)
+    assert lines[-1] == "The plan in it is the one within the limit."
     assert json.loads(Path("out/plan.json").read_text())["cost"] == 12
     assert json.loads(Path("out/compare.json").read_text())["within"][0]["rows"] == 2
     both = cleatwright("compare", corner, "--budget", "lots", "--sheets", "-1")
@@ -83,3 +84,21 @@ def test_what_a_budget_does(cleatwright, corner):
     assert "--budget: 'lots' is not an amount" in both.err
     assert "--sheets: '-1' is not a count" in both.err
     assert "one of the two" in cleatwright("compare", corner, "--budget", "9", "--sheets", "1").err
+
+
+def test_carrying_it_home(cleatwright, corner):
+    head = {"name": "Bench corner", "carry_length": "30", "carry_width": "13"}
+    shelf = {"name": "shelf", "length": "20", "width": "5", "thickness": "3/4"}
+    strip = small_mapping()["sheet"][:1]
+    mapping = small_mapping() | {"project": head, "part": [shelf], "cleat": [], "sheet": strip}
+    Path(corner).write_text(json.dumps(mapping))
+    ran = cleatwright("compare", corner, "--seconds", "1", "--out", "out")
+    assert ran.status == 0
+    lines = ran.out.splitlines()
+    assert "  strip, 48 × 12 in, does not fit the vehicle." in lines
+    assert any(line.startswith("  Have each strip crosscut in the shop: ") for line in lines)
+    assert any(line.startswith("  The job costs 20.00 USD then (proven least; ") for line in lines)
+    assert lines[-1] == "The plan in it is the one with sheets cut in the shop."
+    assert json.loads(Path("out/compare.json").read_text())["carry"]["cost"] == 20
+    Path(corner).write_text(json.dumps(mapping | {"project": head | {"carry_length": "4", "carry_width": "4"}}))
+    assert "No way of cutting it in the shop was found" in cleatwright("compare", corner, "--seconds", "1").out
