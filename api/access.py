@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import Depends
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import HTTPConnection
 
 from api.bulletin import Bulletin
@@ -38,7 +39,7 @@ class Parts:
     wrong: Buckets
 
 
-def parts_of(connection: HTTPConnection) -> Parts:
+async def parts_of(connection: HTTPConnection) -> Parts:
     """Return the parts of the service that a request came to."""
     parts: Parts = connection.app.state.parts
     return parts
@@ -47,12 +48,14 @@ def parts_of(connection: HTTPConnection) -> Parts:
 ServiceParts = Annotated[Parts, Depends(parts_of)]
 
 
-def owner_of(connection: HTTPConnection, parts: ServiceParts) -> str:
+async def owner_of(connection: HTTPConnection, parts: ServiceParts) -> str:
     """Return who is asking: the owner of a key sent along, of a session, or ``local`` where no key is needed.
 
     Raises :class:`~api.problems.Refused` where a key is needed and missing or wrong, where another site's page
-    asks, or where somebody asks too often. To be called in a thread: it may look into the database.
+    asks, or where somebody asks too often.
     """
+    if parts.keyring.stale:
+        await run_in_threadpool(parts.keyring.read)
     open_to_all = parts.settings.loopback and parts.keyring.empty
     check_host(connection, open_to_all=open_to_all)
     authorization = connection.headers.get("authorization")

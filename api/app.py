@@ -48,6 +48,7 @@ def build(settings: Settings, store: Store, engine: Engine | None = None) -> Fas
     bulletin = Bulletin()
     metrics = Metrics(store, bulletin)
     keyring = Keyring(store)
+    keyring.read()
     foreman = Foreman(
         store=store,
         engine=engine if engine is not None else engine_of(settings),

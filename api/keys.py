@@ -10,7 +10,6 @@ from __future__ import annotations
 import hashlib
 import hmac
 import secrets
-import threading
 import time
 from dataclasses import dataclass, field
 from typing import Final
@@ -56,34 +55,36 @@ def drop_key(store: Store, name: str) -> None:
 
 @dataclass(slots=True)
 class Keyring:
-    """The keys of a store, looked up by what a client sends; remembers them for two seconds."""
+    """The keys of a store, looked up by what a client sends; to be read anew after two seconds."""
 
     store: Store
     _known: dict[str, str] = field(default_factory=dict)
     _read: float = float("-inf")
-    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    @property
+    def stale(self) -> bool:
+        """Whether the keys should be read anew."""
+        return time.monotonic() - self._read > _REMEMBERED_SECONDS
+
+    def read(self) -> None:
+        """Read the keys."""
+        with self.store.reading() as connection:
+            self._known = {row.hash: row.id for row in keys.every(connection)}
+        self._read = time.monotonic()
 
     def owner(self, key: str) -> str | None:
         """Return whose key this is; None where it is nobody's."""
         asked = hashed(key)
-        for kept, owner in self._all().items():
+        for kept, owner in self._known.items():
             if hmac.compare_digest(kept, asked):
                 return owner
         return None
 
     def knows(self, owner: str) -> bool:
         """Whether an owner still has a key."""
-        return owner in self._all().values()
+        return owner in self._known.values()
 
     @property
     def empty(self) -> bool:
         """Whether there is no key at all: the service is its one user's own."""
-        return not self._all()
-
-    def _all(self) -> dict[str, str]:
-        with self._lock:
-            if time.monotonic() - self._read > _REMEMBERED_SECONDS:
-                with self.store.reading() as connection:
-                    self._known = {row.hash: row.id for row in keys.every(connection)}
-                self._read = time.monotonic()
-            return self._known
+        return not self._known

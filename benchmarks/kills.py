@@ -155,7 +155,7 @@ def main() -> int:
             server, client = killing.serve()
             killing.look(client)
             killing.ask(client)
-            time.sleep(2.0 * killing.rng.random())
+            time.sleep(5.0 * killing.rng.random())
             killing.kill(server)
             client.close()
             print(round_ + 1, dict(killing.seen), "finished", len(killing.finished), "lost", dict(killing.lost))

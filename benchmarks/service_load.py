@@ -83,8 +83,9 @@ async def load(address: str, clients: int, jobs: int, seconds: float) -> dict[st
             project = (await client.post("/v1/projects", json=hard_project(seed))).headers["location"]
             asked = await client.post(f"{project}/plans", json={"seconds": 600, "seed": seed})
             plans.append(asked.headers["location"])
-        while any((await client.get(plan)).json()["state"] != "running" for plan in plans):
-            await asyncio.sleep(0.2)
+        for plan in plans:
+            while (await client.get(plan)).json()["state"] == "queued":
+                await asyncio.sleep(0.2)
         ends = time.perf_counter() + seconds
         work = [
             poll(client, plans[at % jobs], ends, took, errors)

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Header, Query, Response
 from sqlalchemy.exc import IntegrityError
+from starlette.concurrency import run_in_threadpool
 
 from api.access import Owner, Parts, ServiceParts
 from api.bodies import Order, json_text, order_in
@@ -93,9 +94,9 @@ def listed(
 
 
 @router.get("/v1/plans/{plan}", operation_id="readPlan", responses={**ALWAYS, **problems(404)})
-def read(plan: str, owner: Owner, parts: ServiceParts) -> PlanStatus:
+async def read(plan: str, owner: Owner, parts: ServiceParts) -> PlanStatus:
     """Return how far a plan is."""
-    return shown(parts, found(parts, owner, plan))
+    return await run_in_threadpool(lambda: shown(parts, found(parts, owner, plan)))  # asked most: one thread, once
 
 
 @router.delete("/v1/plans/{plan}", operation_id="cancelPlan", responses={**ALWAYS, **problems(404, 409)})

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Connection, Row, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, bindparam, func, insert, select, update
 
 from api.store.events import EventRow, append
 from api.store.ids import fresh_id
@@ -62,6 +62,8 @@ class PlanRow:
 
 
 _COLUMNS: Final = tuple(plans.c[name] for name in PlanRow.__slots__)
+_FIND: Final = select(*_COLUMNS).where(plans.c.id == bindparam("plan"), plans.c.owner == bindparam("whose"))
+"""Built once: it is asked most."""
 
 
 def _row(row: Row[tuple[object, ...]]) -> PlanRow:
@@ -98,7 +100,7 @@ def add(
 
 def find(connection: Connection, owner: str, plan_id: str) -> PlanRow | None:
     """Return somebody's plan; None where there is none of that id."""
-    found = connection.execute(select(*_COLUMNS).where(plans.c.id == plan_id, plans.c.owner == owner)).first()
+    found = connection.execute(_FIND, {"plan": plan_id, "whose": owner}).first()
     return None if found is None else _row(found)
 
 
