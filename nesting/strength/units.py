@@ -53,8 +53,3 @@ def from_psi(value: float, unit: Unit) -> float:
     6.8948
     """
     return value * MPA_PER_PSI if unit == "mm" else value
-
-
-def from_pound_inches(value: float, unit: Unit) -> float:
-    """Return a moment in pound-inches, or in kg mm where lengths are in millimetres."""
-    return from_inches(from_pounds(value, unit), unit)

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from nesting.strength import combined, gap, head, lateral, withdrawal
+from nesting.strength.factors import temperature
 from nesting.strength.species import NotAStud, accepted, read_species
 from nesting.strength.wood_screws import SCREWS, bending_yield, nominal_diameter, screw
 
@@ -97,6 +98,8 @@ def test_every_diameter_follows_from_its_gauge(gauge: int) -> None:
 def test_what_has_no_value_is_refused() -> None:
     with pytest.raises(ValueError, match=r"No\. 11 is not in the table"):
         screw(11)
+    with pytest.raises(ValueError, match="above 150 F"):
+        temperature(160)
     with pytest.raises(ValueError, match="has none"):
         bending_yield(0.5)
     with pytest.raises(ValueError, match="has none"):

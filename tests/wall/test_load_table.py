@@ -132,6 +132,31 @@ def test_thin_wide_shelves_get_a_third_gusset_or_thicker_stock() -> None:
     assert thin.remedy.startswith("A third gusset")
 
 
+def test_a_screw_that_hardly_reaches_is_to_be_longer() -> None:
+    layer = [{"name": "drywall", "thickness": 0.625}]
+    near = row(hung_by_hand(PUMP, screws={"length": 2.5}, sheathing=layer), "wall", "screws reach into the stud")
+    assert near.sentence == "One No. 8 × 2 1/2 in screw reaches only 1 5/32 in into the stud; use 3 in."
+    assert near.ratio == pytest.approx(6 * 0.164 / 1.15625, abs=1e-6)
+    assert near.remedy == "No. 8 × 3 in screws at the studs would bring this to 59 %."
+    mended = hung_by_hand(PUMP, screws={"length": 3}, sheathing=layer)
+    assert row(mended, "wall", "screws reach into the stud").ratio == pytest.approx(6 * 0.164 / 1.65625, abs=1e-6)
+
+
+def test_a_heavy_shelf_needs_more_screws_up_into_its_gussets() -> None:
+    heavy = row(hung_by_hand(PUMP | {"load": 250}), "pump shelf", "hangs on its gussets")
+    assert heavy.ratio > 1
+    assert heavy.remedy.startswith("Twice as many screws there would bring this to ")
+
+
+def test_boards_without_a_face_grain_count_as_lying_across() -> None:
+    sheet = {"name": "ply", "length": "96", "width": "48", "thickness": "23/32", "nominal": "3/4"}
+    sags = [
+        row(hung_by_hand(PUMP, sheets=[sheet | {"grain": grain}]), "pump shelf", "shelf sags at first").demand
+        for grain in (True, False)
+    ]
+    assert sags[1] > 10 * sags[0]
+
+
 def test_what_must_not_be_built_is_said() -> None:
     table = hung_by_hand(BARE, BIG)
     for one in table.rows:
