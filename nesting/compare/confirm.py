@@ -7,7 +7,7 @@ from fractions import Fraction
 from nesting.demand import Cleat, Group, Stock
 from nesting.yield_curve import SweetSpot, Yield
 
-SECONDS = 20.0
+SECONDS = 5.0
 """Most for one question; nearly all are answered in a tenth of one."""
 LENGTH = Fraction(96)
 """Of sheet and cleats alike; it does not matter which."""
