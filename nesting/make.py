@@ -206,9 +206,7 @@ class _Job:
         )
 
     def saved(self, cuttings: Sequence[Cutting]) -> Fixed | None:
-        """Return what the job would take with fixed wall pieces, where there is a choice and time to find out."""
-        if self.stop.reached():
-            return None
+        """Return what the job would take with fixed wall pieces, where there is a choice."""
         return fixed_pieces(self.project, self.groups, cuttings, self.rules, self.letters, self.stop, self.seed)
 
     # -- words

@@ -52,6 +52,8 @@ def fixed_pieces(
     ]
     if not chosen:
         return None
+    if stop.reached():
+        return Fixed(None, None, proven=False, sentence=UNKNOWN)
     brief = stop.within(min(SECONDS, SHARE * stop.left()))
     free = cost = sum((cutting.cost for cutting in cuttings), Fraction(0))
     used = sheets = sum(len(cutting.candidates[0]) for cutting in cuttings)

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import threading
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from nesting.demand import groups
 from nesting.errors import CannotBeDone
 from nesting.make import Made, plan_project
 from nesting.plan import Plan
 from nesting.project.read import project_from_mapping, project_from_text
 from nesting.project.starter import starter_text
+from nesting.savings import fixed_pieces
+from nesting.solve.cutting import cut_group
+from nesting.solve.grid import Rules
+from nesting.solve.stop import Stop
+from nesting.wall.fitting import fit_out
 from tests.main_job.judge import judge_project
 from tests.malformed import BASE
 from tests.strategies import fitted_walls
@@ -91,6 +98,22 @@ def test_fixed_pieces_that_do_as_well_are_said_to() -> None:
     assert (
         "Splices chosen with the cuts save nothing here: fixed full-length pieces would cost no more." in found.summary
     )
+
+
+def test_what_was_not_worked_out_in_time_is_said() -> None:
+    stopped = threading.Event()
+    stopped.set()
+    keys: dict[str, Any] = {key: BASE[key] for key in ("project", "saw", "sheet", "cleats")}
+    project = project_from_mapping(keys | {"wall": WALL | {"height": 12}})
+    fitting = fit_out(project)
+    groups_ = groups(project, fitting)
+    rules = Rules(project.saw.kerf, project.project.fence_step, project.cleats.bevel, "any", None)
+    letters = {stock.name: stock.name for stock in project.stocks}
+    cuttings = [cut_group(group, rules, "in", letters, Stop.after(2), 0) for group in groups_]
+    found = fixed_pieces(project, groups_, cuttings, rules, letters, Stop.after(2, stopped), 0)
+    assert found is not None
+    assert (found.cost, found.sheets) == (None, None)
+    assert "not worked out" in found.sentence
 
 
 def test_holders_without_a_wall_are_built_and_hang_nowhere() -> None:
