@@ -25,6 +25,8 @@ import httpx2
 from benchmarks.record import append, protocol
 from benchmarks.service_load import RESULTS, hard_project
 
+MOST_OPEN = 8
+"""Plans that may be unfinished; more are not asked for."""
 EASY = {
     "project": {"name": "easy"},
     "saw": {"kerf": "1/8"},
@@ -62,7 +64,7 @@ class Killing:
         for project, text in self.projects.items():
             answer = client.get(project)
             self.lost["projects"] += answer.status_code != 200 or answer.text != text
-        for plan in self.plans:
+        for plan in sorted(self.plans):
             answer = client.get(plan)
             if answer.status_code != 200:
                 self.lost["plans"] += 1
@@ -77,6 +79,8 @@ class Killing:
 
     def ask(self, client: httpx2.Client) -> None:
         """Hand in a project and ask for a plan of it: mostly a quick one, so that some are done and some run."""
+        if len(self.plans) - len(self.finished) >= MOST_OPEN:
+            return
         document = EASY if self.rng.random() < 0.6 else hard_project(self.rng.randrange(1000))
         made = client.post("/v1/projects", json=document)
         project = made.headers["location"]
@@ -86,6 +90,15 @@ class Killing:
             self.plans.add(asked.headers["location"])
         else:
             self.seen[f"refused {asked.status_code}"] += 1
+
+    def wait(self, client: httpx2.Client) -> None:
+        """Let a random moment pass; now and then until a plan has just been finished, to kill around that moment."""
+        if self.rng.random() < 0.4:
+            before, ends = len(self.finished), time.monotonic() + 15
+            while len(self.finished) == before and time.monotonic() < ends:
+                time.sleep(0.1)
+                self.look(client)
+        time.sleep(2.5 * self.rng.random())
 
     def kill(self, server: subprocess.Popen[str]) -> None:
         """Kill the server, a search, or both."""
@@ -155,7 +168,7 @@ def main() -> int:
             server, client = killing.serve()
             killing.look(client)
             killing.ask(client)
-            time.sleep(5.0 * killing.rng.random())
+            killing.wait(client)
             killing.kill(server)
             client.close()
             print(round_ + 1, dict(killing.seen), "finished", len(killing.finished), "lost", dict(killing.lost))

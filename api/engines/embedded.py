@@ -10,6 +10,7 @@ import contextlib
 import json
 import multiprocessing
 import threading
+from multiprocessing import forkserver
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from queue import SimpleQueue
@@ -31,6 +32,7 @@ class Workshop:
         self._context = multiprocessing.get_context(_FORKS if _FORKS in methods else "spawn")
         if _FORKS in methods:
             self._context.set_forkserver_preload(["api.preload"])
+            forkserver.ensure_running()  # it loads the solvers while nobody waits for them yet
         self._lock = threading.Lock()
         self._runs: dict[Run, tuple[BaseProcess, Connection]] = {}
         self._readers: set[threading.Thread] = set()

@@ -89,7 +89,7 @@ def test_no_request_whatever_makes_it_stumble(fuzzed, operation):
     app, known = fuzzed
 
     @hypothesis.settings(
-        max_examples=12, deadline=None, database=None, phases=[Phase.generate], derandomize=True,
+        max_examples=8, deadline=None, database=None, phases=[Phase.generate], derandomize=True,
         suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     @hypothesis.given(case=operation.as_strategy(), real=hypothesis.strategies.booleans())
