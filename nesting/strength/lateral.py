@@ -140,7 +140,8 @@ def screw_shear(
 ) -> Shear:
     """Return a wood screw in single shear: root diameter, bearing strengths, l_s = side, l_m = p - E / 2 = p - D.
 
-    ``point`` is the penetration p, tip included; NDS 12.3.5.3 (transcribed) takes half the tip off.
+    ``point`` is the penetration p, tip included; NDS 12.3.5.3 (transcribed) takes half the tip off. From 1/4 in on
+    (No. 16) bearing and R_d are those across the grain, the lower ones, whatever the direction.
 
     >>> from nesting.strength.wood_screws import screw
     >>> shear = screw_shear(screw(10), 0.50, 0.5, 0.50, 1.9)
@@ -148,8 +149,14 @@ def screw_shear(
     >>> mode, round(load, 2)
     ('IIIs', 89.93)
     """
-    main = point - size.tip / 2
-    return Shear(size.root, size.bending_yield, bearing(side_gravity), side, bearing(main_gravity), max(main, 0.0), gap)
+    large = size.diameter >= 0.25
+    side_bearing, main_bearing = (
+        bearing_of_large(gravity, size.diameter, 90) if large else bearing(gravity)
+        for gravity in (side_gravity, main_gravity)
+    )
+    main = max(point - size.tip / 2, 0.0)
+    angle = 90.0 if large else 0.0
+    return Shear(size.root, size.bending_yield, side_bearing, side, main_bearing, main, gap, angle)
 
 
 def handbook_screw(constant: float, diameter: float) -> float:

@@ -17,7 +17,7 @@ from nesting.strength.hook import Tipped
 from nesting.strength.rails import Spread
 from nesting.wall.fastening import SOURCE, SOURCE_GAP, at_stud, screw_check
 from nesting.wall.load_facts import HolderFacts, PieceFacts, WallFacts
-from nesting.wall.load_rows import Check, Words, percent
+from nesting.wall.load_rows import Check, Words, percent, share
 
 REACH: Final = "screws reach into the stud"
 STUD: Final = "screws at a stud"
@@ -100,7 +100,7 @@ def heads(piece: PieceFacts, wall: WallFacts, words: Words) -> Check:
     may = at_stud(wall).head
     sentence = (
         f"The cleat tips about its lower edge and pulls on a head with {words.weight(pull)} at worst, "
-        f"{percent(pull / may)} of what plywood holds."
+        f"{percent(share(pull, may))} of what plywood holds."
     )
     source = "NDS 12.2-6; statics, prying about the lower edge"
     return Check(piece.name, HEADS, pull, may, "force", "the head pulls through", source, sentence)

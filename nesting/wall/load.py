@@ -24,7 +24,7 @@ from nesting.wall.load_cautions import cautions
 from nesting.wall.load_facts import HolderFacts, WallFacts
 from nesting.wall.load_gather import Hangs, exact, holder_facts, piece_facts, wall_facts
 from nesting.wall.load_rows import WARN, Check, LoadRow, Words, load_row
-from nesting.wall.load_totals import totals
+from nesting.wall.load_totals import TOTAL, totals
 from nesting.wall.naming import HungPiece
 
 _AT_HOLDER: Final = {
@@ -112,10 +112,10 @@ class _Table:
             piece = next(piece for piece in self.pieces if piece.name == check.item)
             again = partial(_AT_PIECE[check.check], words=self.words)
             yield from load_remedies.for_piece(again, piece, self.wall, self.words, self._remade)
-        elif check.item in self.holders:
-            yield from self._at_holder(check, self.holders[check.item])
-        else:
+        elif check.check == TOTAL:
             yield from load_remedies.for_total(partial(self._total, check.item), self.wall, self.words)
+        else:
+            yield from self._at_holder(check, self.holders[check.item])
 
     def _at_holder(self, check: Check, holder: HolderFacts) -> Iterator[load_remedies.Change]:
         words, remade = self.words, self._remade

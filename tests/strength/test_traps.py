@@ -82,6 +82,13 @@ def test_a_little_shear_never_helps_a_pulled_screw() -> None:
     assert combined.worst_ratio(0, 0, 400, 100) == 0.0
 
 
+def test_large_screws_bear_as_across_the_grain() -> None:
+    # NDS Table 12.3.3 (transcribed): from 1/4 in on 6,100 G^1.45 / sqrt(D) across the grain, and R_d grows by K
+    large = lateral.screw_shear(screw(24), 0.50, 0.719, 0.42, 3.0)
+    assert large.side_bearing == lateral.bearing_of_large(0.50, 0.372, 90) < lateral.bearing(0.50)
+    assert lateral.reduction(large.diameter, "IV", large.angle) == pytest.approx(3.2 * 1.25)
+
+
 def test_hankinson_lies_between_along_and_across() -> None:
     along, across = lateral.bearing_of_large(0.5, 0.5, 0), lateral.bearing_of_large(0.5, 0.5, 90)
     assert across < lateral.bearing_of_large(0.5, 0.5, 45) < along

@@ -189,6 +189,12 @@ def test_a_screw_that_does_not_reach_is_told() -> None:
     assert check.governs == "the screw does not reach"
 
 
+def test_a_head_deeper_than_its_cleat_holds_nothing() -> None:
+    check = cleat_load.heads(piece(shelf()), wall(thickness=0.1, gauge=24), WORDS)
+    assert (check.capacity, check.ratio) == (0, 999)
+    assert "far more than 100 %" in check.sentence
+
+
 def test_row_and_wall_totals() -> None:
     one, two = shelf(), shelf(name="other", contents=10.0)
     checks = totals([piece(one), replace(piece(), name="row 2 a", row=2)], {1: [one, two]}, wall(), WORDS)

@@ -142,6 +142,14 @@ def test_a_screw_that_hardly_reaches_is_to_be_longer() -> None:
     assert row(mended, "wall", "screws reach into the stud").ratio == pytest.approx(6 * 0.164 / 1.65625, abs=1e-6)
 
 
+def test_a_holder_may_be_called_wall() -> None:
+    table = hung_by_hand(BIG | {"name": "wall", "load": 90}, screws={"length": 2.5})
+    total = row(table, "row 1", "total weight")
+    assert total.ratio > 1
+    assert total.remedy.startswith("Two No. 8")
+    assert [one.check for one in table.rows if one.item == "wall"].count("total weight") == 1
+
+
 def test_a_heavy_shelf_needs_more_screws_up_into_its_gussets() -> None:
     heavy = row(hung_by_hand(PUMP | {"load": 250}), "pump shelf", "hangs on its gussets")
     assert heavy.ratio > 1
