@@ -85,7 +85,7 @@ plans: Final = Table(
     Column("finished", Double),
     Column("idempotency_key", String(200)),
     Column("fingerprint", String(64), comment="SHA-256 of the request that came with the key"),
-    Column("kind", String(12), nullable=False, server_default="plan", comment="plan or comparison"),
+    Column("kind", String(12), nullable=False, server_default="plan"),  # or "comparison"
     Column("varied", Text, comment="JSON of what a comparison varies"),
     UniqueConstraint("owner", "idempotency_key"),
     Index(None, "project", "id"),

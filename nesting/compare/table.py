@@ -110,10 +110,7 @@ def _holders(project: Project, wall: Mapping[str, Any]) -> tuple[int, int] | Non
 
 
 def _worst_load(plan: Plan) -> float | None:
-    found = getattr(plan, "load", None)
-    rows = found if isinstance(found, list | tuple) else block(plan, "load").get("rows", ())
-    plain = [row.model_dump() if isinstance(row, BaseModel) else row for row in rows]
-    return max((float(row["ratio"]) for row in plain if row.get("ratio") is not None), default=None)
+    return None if plan.load is None else max((row.ratio for row in plan.load.rows), default=None)
 
 
 def _screws(wall: Mapping[str, Any]) -> int | None:
