@@ -159,7 +159,7 @@ def test_words_of_the_rest():
 def test_figures_of_a_wall_are_read_from_its_plan():
     pieces = [{"x": 0, "length": 40, "part": "row 1 a"}, {"x": 40, "length": 20, "part": "row 1 b"}]
     wall = {"rows": [{"y": 9, "pieces": pieces}], "holders": [{"holder": "box", "x": 1, "row": 1}]}
-    line = {"item": "box", "check": "screws", "demand": 1, "capacity": 4, "unit": "lb", "governs": "pull", "source": "s"}
+    line = {"item": "box", "check": "hold", "demand": 1, "capacity": 4, "unit": "lb", "governs": "pull", "source": "s"}
     load = {"rows": [line | {"ratio": ratio} for ratio in (0.25, 0.75)]}
     plan = sample_plan(wall=wall, load=load)
     box = {"name": "box", "style": "back", "width": "12", "height": "6", "thickness": "3/4", "quantity": 2}
