@@ -91,7 +91,8 @@ class Holder(Table):
     slots: Slots | None = Field(default=None, description="Slots of a rack. Default: none.")
     cells: Cells = Field(default=None, description="Cells of a bin, side by side. Default: 2 for a bin.")
     gussets: bool | None = Field(
-        default=None, description="Whether a shelf or rack has two gussets under it. Default: true for these."
+        default=None,
+        description="Whether a shelf (standing on it) or rack (under it) has two gussets. Default: true for these.",
     )
     screws: HolderScrews = Field(
         default=HolderScrews(), description="The screws. Default: every key at its own default."
@@ -106,5 +107,5 @@ class Holder(Table):
 
     @property
     def has_gussets(self) -> bool:
-        """Whether two gussets stand under it."""
+        """Whether it has two gussets."""
         return self.style in STYLE_KEYS["gussets"] and self.gussets is not False
