@@ -301,7 +301,7 @@ def test_unknown_layout_is_refused(bench):
         draw_layout(strips(bench), "Z9")
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(
     seed=st.integers(0, 10**9),
     size=st.sampled_from([(96, 48), (60, 60), (48, 96), (96, 3.5), (30, 20), (6, 6), (12, 90)]),

@@ -172,7 +172,7 @@ def solved(problem: Problem) -> Plan | None:
     return plan
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(tiny())
 def test_tiny_jobs_are_solved_as_by_brute_force(problem: Problem) -> None:
     plan, least = solved(problem), least_cost(problem)
