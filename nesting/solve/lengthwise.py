@@ -42,6 +42,8 @@ CHOICE = 0.7
 """A dive fixes a column whose fraction is at least this much of the largest."""
 LONGEST = 200_000
 """Largest bin, in grid units, whose knapsack is solved here."""
+MOST_CELLS = 10**8
+"""Most cells of that knapsack, a byte each."""
 
 Cuts = tuple[tuple[int, int], ...]
 """Items and copies cut from one bin, sorted."""
@@ -61,6 +63,8 @@ def is_lengthwise(problem: Problem) -> bool:
     if not wanted or problem.first_cut != "any" or stock.limit is not None or stock.length > LONGEST or not stock.cost:
         return False
     if any(item.ways[0] != (True, False) for item in wanted):
+        return False
+    if stock.length * sum(min(item.demand, stock.length // item.length) for item in wanted) > MOST_CELLS:
         return False
     return 2 * min(item.width for item in wanted) > stock.width
 
@@ -192,10 +196,11 @@ def search(standing: Standing) -> None:
         return
     program = _Program(sizes // common, stock.length // common, demands, standing.kernels(patient=True))
     fullest = _fullest(program, demands, standing.stop)
-    offer(fullest, "fullest bins")
+    if fullest is not None:
+        offer(fullest, "fullest bins")
     if standing.over():
         return
-    for cuts in [*first, *fullest, *(((i, 1),) for i, demand in enumerate(demands) if demand)]:
+    for cuts in [*first, *(fullest or ()), *(((i, 1),) for i, demand in enumerate(demands) if demand)]:
         program.add(cuts)
     bins = program.generate(ROUNDS, standing.stop)
     told = f"{bins - 1} pieces of stock cannot do it, whatever is cut from each"
@@ -206,7 +211,7 @@ def search(standing: Standing) -> None:
             return
         part, left = _rounded(program.amounts(), demands, least)
         rest = _fullest(program, left, standing.stop)
-        if rest:
+        if rest is not None:
             offer([*part, *rest], "rounding")
     number = 0
     while not standing.over():
@@ -278,8 +283,8 @@ def _first_fit(sizes: NDArray[np.int64], room: int, demands: Sequence[int]) -> l
     return [tuple(sorted(content.items())) for content in contents]
 
 
-def _fullest(program: _Program, demands: Sequence[int], stop: Stop) -> list[Cuts]:
-    """Fill bin after bin as full as can be, longer pieces preferred; empty where time was up.
+def _fullest(program: _Program, demands: Sequence[int], stop: Stop) -> list[Cuts] | None:
+    """Fill bin after bin as full as can be, longer pieces preferred; None where time was up.
 
     After Gupta & Ho 1999, "A new heuristic algorithm for the one-dimensional bin-packing problem", from memory; here
     the fullest bin comes from the knapsack, and longer pieces count a little more.
@@ -288,7 +293,7 @@ def _fullest(program: _Program, demands: Sequence[int], stop: Stop) -> list[Cuts
     left, made = list(demands), list[Cuts]()
     while any(left):
         if stop.reached():
-            return []
+            return None
         cuts = program.best(worth, left)[1]
         times = min(left[item] // copies for item, copies in cuts)
         made += [cuts] * times

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nesting.solve import lengthwise
 from nesting.solve.lengthwise import is_lengthwise
 from nesting.solve.pattern import contents
 from nesting.solve.problem import Bin, Item, Problem
@@ -90,3 +91,15 @@ def test_stops_when_told_and_says_it_is_not_proven():
     found = solve(bars(1000, pieces), Stop.after(0))
     assert found.plan is not None
     assert found.bound.cost <= found.cost
+
+
+def test_a_stop_while_bins_are_filled_leaves_a_whole_plan(monkeypatch):
+    monkeypatch.setattr(lengthwise, "_fullest", lambda program, demands, stop: None)
+    pieces = dict.fromkeys(range(301, 420, 7), 3)
+    found = solve(bars(1000, pieces), Stop.after(1))
+    made = sum((contents(sheet.pattern)[0] for sheet in found.plan), start=contents(None)[0])
+    assert [made[i] for i in range(len(pieces))] == list(pieces.values())
+
+
+def test_a_knapsack_too_large_to_hold_goes_the_common_way():
+    assert not is_lengthwise(bars(200_000, dict.fromkeys(range(200, 800), 9)))
