@@ -10,6 +10,7 @@ from nesting.draw.ink import Mark, Text
 from nesting.draw.lettering import SMALLEST, advance, wrapped
 from nesting.draw.listing import Line
 from nesting.draw.subject import Rule
+from nesting.draw.table import in_columns
 
 _ROW = 11.4
 _GAP = 20.0
@@ -46,27 +47,10 @@ def lay_out(lines: Sequence[Line], rule: Rule, width: float) -> Key:
             name = tuple(wrapped(("keep: " if line.kept else "") + line.name, column - fixed, SMALLEST))
             again = at > 0 and lines[at - 1].name == line.name and len(name) > 1
             rows.append((line, (_AGAIN,) if again else name))
-        columns = tuple(map(tuple, _columns(rows, number)))
+        columns = tuple(map(tuple, in_columns(rows, number)))
         height = TITLE + max((sum(len(name) for _, name in rows) for rows in columns), default=0) * _ROW
         keys.append(Key(columns, column, letter, count, height))
     return min(keys, key=lambda key: round(key.height, 1))
-
-
-def _columns(rows: list[tuple[Line, tuple[str, ...]]], number: int) -> list[list[tuple[Line, tuple[str, ...]]]]:
-    """Break the rows into columns in reading order, the longest as short as can be."""
-    high = max((len(name) for _, name in rows), default=0)
-    while True:
-        columns: list[list[tuple[Line, tuple[str, ...]]]] = [[]]
-        filled = 0
-        for row in rows:
-            if filled + len(row[1]) > high and columns[-1]:
-                columns.append([])
-                filled = 0
-            columns[-1].append(row)
-            filled += len(row[1])
-        if len(columns) <= number:
-            return columns
-        high += 1
 
 
 def draw_key(key: Key, title: str, rule: Rule, x: float, y: float) -> tuple[Mark, ...]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from nesting.draw.ink import Line, Mark, Text
 from nesting.draw.lettering import SMALLEST, advance, clean, wrapped
 
+Cells = TypeVar("Cells")
 ROW = 11.4
 TITLE = 15.0
 _GAP = 20.0
@@ -50,20 +52,18 @@ def lay_out(table: Table, width: float) -> LaidOut:
         column = (width - (number - 1) * _GAP) / number
         room = min(column - fixed, widths[table.grow])
         rows = [(row, tuple(wrapped(clean(row[table.grow]), room, SMALLEST))) for row in table.rows]
-        columns = _share(rows, number)
+        columns = in_columns(rows, number)
         lines = max((sum(len(grown) for _, grown in rows) for rows in columns), default=0)
         cells = tuple(room if at == table.grow else wide for at, wide in enumerate(widths))
         tried.append(LaidOut(table, tuple(map(tuple, columns)), fixed + room, cells, TITLE + (lines + 1) * ROW + 4))
     return min(tried, key=lambda one: round(one.height, 1))
 
 
-def _share(
-    rows: Sequence[tuple[tuple[str, ...], tuple[str, ...]]], number: int
-) -> list[list[tuple[tuple[str, ...], tuple[str, ...]]]]:
-    """Break rows into columns in reading order, the longest as short as can be."""
-    high = max((len(grown) for _, grown in rows), default=0)
+def in_columns(rows: Sequence[tuple[Cells, tuple[str, ...]]], number: int) -> list[list[tuple[Cells, tuple[str, ...]]]]:
+    """Break rows into columns in reading order, the longest as short as can be; each row has its lines last."""
+    high = max((len(lines) for _, lines in rows), default=0)
     while True:
-        columns: list[list[tuple[tuple[str, ...], tuple[str, ...]]]] = [[]]
+        columns: list[list[tuple[Cells, tuple[str, ...]]]] = [[]]
         filled = 0
         for row in rows:
             if filled + len(row[1]) > high and columns[-1]:

@@ -10,17 +10,17 @@ allows (large neighbourhood search: Shaw 1998, from memory). Nothing here grows 
 from __future__ import annotations
 
 import random
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
 from nesting.solve.bars import compose, decomposed
-from nesting.solve.columns import Column, cost_of, without_surplus
+from nesting.solve.columns import Column, cost_of, remaining, without_surplus
 from nesting.solve.compiled import Kernels
 from nesting.solve.construct import first_plans
 from nesting.solve.improve import improve
 from nesting.solve.pattern import Plan, Sheet, contents
 from nesting.solve.problem import Problem
+from nesting.solve.splices import pieces_wanted
 from nesting.solve.stop import Stop
 
 PORTION = 1_200
@@ -40,8 +40,7 @@ def portions(problem: Problem, most: int) -> list[Problem]:
     >>> [[item.demand for item in part.items] for part in portions(job, 4)]
     [[4, 1], [3, 0]]
     """
-    pieces = sum(item.demand for item in problem.items) + sum(bar.demand for bar in problem.bars)
-    count = max(1, -(-pieces // most))
+    count = max(1, -(-pieces_wanted(problem) // most))
 
     def share(demand: int, place: int) -> int:
         return demand // count + (place < demand % count)
@@ -54,26 +53,6 @@ def portions(problem: Problem, most: int) -> list[Problem]:
         )
         for place in range(count)
     ]
-
-
-def remaining(problem: Problem, plan: Sequence[Sheet]) -> Problem:
-    """Return what a partial plan leaves to be made, from the bins it leaves."""
-    items: Counter[int] = Counter()
-    bars: Counter[int] = Counter()
-    for sheet in plan:
-        here = contents(sheet.pattern)
-        items.update(here[0])
-        bars.update(here[1])
-    used = Counter(sheet.bin for sheet in plan)
-    return replace(
-        problem,
-        items=tuple(replace(item, demand=max(0, item.demand - items[i])) for i, item in enumerate(problem.items)),
-        bars=tuple(replace(bar, demand=max(0, bar.demand - bars[i])) for i, bar in enumerate(problem.bars)),
-        bins=tuple(
-            stock if stock.limit is None else replace(stock, limit=max(0, stock.limit - used[b]))
-            for b, stock in enumerate(problem.bins)
-        ),
-    )
 
 
 def quick_plan(problem: Problem, seed: int, stop: Stop, kernels: Kernels, portion: int = FIRST_PORTION) -> Plan | None:

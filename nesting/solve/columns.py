@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split, Strip, contents
 from nesting.solve.problem import Problem
@@ -118,3 +118,23 @@ def keeps_limits(problem: Problem, plan: Plan) -> bool:
     """Whether a plan uses no more of any bin than there are."""
     used: Mapping[int, int] = Counter(sheet.bin for sheet in plan)
     return all(stock.limit is None or used.get(b, 0) <= stock.limit for b, stock in enumerate(problem.bins))
+
+
+def remaining(problem: Problem, plan: Sequence[Sheet]) -> Problem:
+    """Return what a partial plan leaves to be made, from the bins it leaves."""
+    items: Counter[int] = Counter()
+    bars: Counter[int] = Counter()
+    for sheet in plan:
+        here = contents(sheet.pattern)
+        items.update(here[0])
+        bars.update(here[1])
+    used = Counter(sheet.bin for sheet in plan)
+    return replace(
+        problem,
+        items=tuple(replace(item, demand=max(0, item.demand - items[i])) for i, item in enumerate(problem.items)),
+        bars=tuple(replace(bar, demand=max(0, bar.demand - bars[i])) for i, bar in enumerate(problem.bars)),
+        bins=tuple(
+            stock if stock.limit is None else replace(stock, limit=max(0, stock.limit - used[b]))
+            for b, stock in enumerate(problem.bins)
+        ),
+    )

@@ -10,15 +10,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 
 from nesting.solve.boxes import OutOfTime
-from nesting.solve.columns import cost_of, keeps_limits, without_surplus
+from nesting.solve.columns import cost_of, keeps_limits, remaining, without_surplus
 from nesting.solve.compiled import PLAIN, load, ready
 from nesting.solve.construct import first_plans
 from nesting.solve.exact_pricing import Pricer
 from nesting.solve.improve import improve
-from nesting.solve.pattern import Plan, Sheet, contents
+from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pattern_bound import Column
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
@@ -29,20 +28,12 @@ TRIES = 20
 def completed(problem: Problem, part: Plan, target: int, stop: Stop, seed: int) -> Plan | None:
     """Return a plan of cost ``target`` or less that grew from a partial one, ``None`` if none was found."""
     part = without_surplus(problem, part)
-    missing = Counter({i: item.demand for i, item in enumerate(problem.items)})
-    for sheet in part:
-        missing.subtract(contents(sheet.pattern)[0])
+    rest_of = remaining(problem, part)
     kernels = load() if ready() else PLAIN
     start = part
-    if any(missing.values()):
-        items = tuple(replace(item, demand=missing[i]) for i, item in enumerate(problem.items))
-        used = Counter(sheet.bin for sheet in part)
-        bins = tuple(
-            stock if stock.limit is None else replace(stock, limit=max(0, stock.limit - used[b]))
-            for b, stock in enumerate(problem.bins)
-        )
+    if any(item.demand for item in rest_of.items):
         rest: Plan = ()
-        for plan in first_plans(replace(problem, items=items, bins=bins), seed, TRIES, stop, kernels):
+        for plan in first_plans(rest_of, seed, TRIES, stop, kernels):
             rest = plan
         if not rest:
             return None

@@ -6,7 +6,7 @@ import pytest
 
 from api.engines import News, Run
 from tests.api.fakes import until
-from tests.api.hard_job import EASY, hard
+from tests.hard_job import EASY, hard
 
 pytest.importorskip("distributed")
 

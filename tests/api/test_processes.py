@@ -13,8 +13,8 @@ from nesting.check import check_plan
 from nesting.plan import plan_from_json
 from tests.api.conftest import told
 from tests.api.fakes import until
-from tests.api.hard_job import EASY, hard
 from tests.api.processes import Server, alive
+from tests.hard_job import EASY, hard
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="looks at /proc")
 

@@ -10,8 +10,8 @@ from types import SimpleNamespace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.solve.bulk import completed, improved_portion, portions, quick_plan, remaining, rounded_down
-from nesting.solve.columns import column_of, cost_of
+from nesting.solve.bulk import completed, improved_portion, portions, quick_plan, rounded_down
+from nesting.solve.columns import column_of, cost_of, remaining
 from nesting.solve.compiled import PLAIN
 from nesting.solve.pattern import Put, Sheet, Split
 from nesting.solve.problem import Bin, Item, Problem
