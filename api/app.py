@@ -29,14 +29,16 @@ from api.keys import Keyring
 from api.metrics import Metrics
 from api.problems import Refused, answer, of_framework
 from api.rates import Buckets
-from api.routes import about, comparisons, events, plans, projects, results
+from api.routes import about, comparisons, events, plans, progress, projects, results
 from api.sessions import Sessions
 from api.settings import Settings
 from api.shapes import Problem
 from api.store import keys
 from api.store.database import Store
 
-ROUTERS: Final = (projects.router, plans.router, comparisons.router, events.router, results.router, about.router)
+ROUTERS: Final = (
+    projects.router, plans.router, comparisons.router, events.router, progress.router, results.router, about.router,
+)  # fmt: skip
 """In order of matching: a plan's papers come after its events."""
 _IDENTITY: Final = "server-id"
 _BURST_SECONDS: Final = 5

@@ -57,6 +57,11 @@ KINDS: Final[Mapping[str, Kind]] = {
         409, "The plan is not done", "Its papers exist once its state is done. Follow its events, or ask again later."
     ),
     "already-over": Kind(409, "The plan is over", "It is done, failed or cancelled, and that does not change."),
+    "not-in-turn": Kind(
+        409,
+        "Not in this order",
+        "A step is ticked once the piece it cuts exists, and unticked while what it made is not cut up.",
+    ),
     "changed-meanwhile": Kind(
         412,
         "Somebody changed it meanwhile",

@@ -110,3 +110,11 @@ files: Final = Table(
     Column("sha256", String(64), nullable=False),
     Column("content", LargeBinary, nullable=False),
 )
+
+ticks: Final = Table(
+    "ticks",
+    metadata,
+    Column("plan", String(26), ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True),
+    Column("step", Integer, primary_key=True, autoincrement=False, comment="its number in the plan"),
+    Column("created", Double, nullable=False),
+)

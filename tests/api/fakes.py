@@ -6,6 +6,7 @@ import base64
 import json
 import time
 from collections.abc import Callable
+from functools import cache
 from queue import SimpleQueue
 from typing import Any
 
@@ -17,11 +18,15 @@ from tests.paper.sample_plan import sample_plan
 def done(**changes: Any) -> dict[str, Any]:
     """The last message of a search that found a plan."""
     plan = sample_plan()
-    papers = {name: base64.b64encode(text).decode() for name, text in contents(plan).items()}
     return {
         "kind": "done", "cost": plan.cost, "cost_bound": plan.cost_bound, "proven": plan.proven,
-        "summary": ["Nothing cheaper can do it."], "files": papers, **changes,
+        "summary": ["Nothing cheaper can do it."], "files": dict(_papers()), **changes,
     }  # fmt: skip
+
+
+@cache
+def _papers() -> dict[str, str]:
+    return {name: base64.b64encode(text).decode() for name, text in contents(sample_plan()).items()}
 
 
 def progress(cost: float | None = 20.0, bound: float = 10.0, phase: str = "improving") -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """The tables on SQLite and on a real PostgreSQL: migrations, fences between servers, text of every kind."""
 
 import json
+import multiprocessing
 import threading
 import time
 
@@ -11,11 +12,11 @@ from sqlalchemy import text
 
 from api.bulletin import Bulletin
 from api.jobs import Foreman
-from api.store import events, files, keys, plans, projects
+from api.store import events, files, keys, plans, projects, ticks
 from api.store.database import open_store
 from api.store.tables import metadata
 from nesting.errors import BadInput
-from tests.api import postgres
+from tests.api import phones, postgres
 from tests.api.fakes import FakeEngine, until
 from tests.malformed import BASE
 
@@ -180,3 +181,19 @@ def test_the_whole_service_on_postgresql(postgresql, tmp_path):
         assert client.delete(project).status_code == 204
         assert client.get(plan).status_code == 404
     store.close()
+
+
+def test_two_processes_ticking_at_once_lose_no_tick(both, tmp_path):
+    row = _asked(both)
+    sqlite = both.engine.dialect.name == "sqlite"
+    address = None if sqlite else both.engine.url.render_as_string(hide_password=False).replace("+psycopg", "")
+    spawn = multiprocessing.get_context("spawn")
+    halves = (list(range(1, 41)), list(range(60, 20, -1)))
+    two = [spawn.Process(target=phones.tick_all, args=(str(tmp_path), address, row.id, steps)) for steps in halves]
+    for phone in two:
+        phone.start()
+    for phone in two:
+        phone.join()
+    assert [phone.exitcode for phone in two] == [0, 0]
+    with both.reading() as connection:
+        assert ticks.done(connection, row.id) == tuple(range(1, 61))
