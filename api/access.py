@@ -51,9 +51,14 @@ ServiceParts = Annotated[Parts, Depends(parts_of)]
 async def owner_of(connection: HTTPConnection, parts: ServiceParts) -> str:
     """Return who is asking: the owner of a key sent along, of a session, or ``local`` where no key is needed.
 
-    Raises :class:`~api.problems.Refused` where a key is needed and missing or wrong, where another site's page
-    asks, or where somebody asks too often.
+    A session's changes need its token in a header. Raises :class:`~api.problems.Refused` where a key is needed and
+    missing or wrong, where another site's page asks, or where somebody asks too often.
     """
+    return await owner_by(connection, parts, connection.headers.get(TOKEN_HEADER, ""))
+
+
+async def owner_by(connection: HTTPConnection, parts: Parts, token: str) -> str:
+    """Return who is asking as :func:`owner_of` does; ``token`` is what came with a session's change."""
     if parts.keyring.stale:
         await run_in_threadpool(parts.keyring.read)
     open_to_all = parts.settings.loopback and parts.keyring.empty
@@ -63,7 +68,7 @@ async def owner_of(connection: HTTPConnection, parts: ServiceParts) -> str:
         owner = _by_key(connection, authorization, parts)
     else:
         check_origin(connection)
-        owner = _by_session(connection, parts) or (LOCAL if open_to_all else "")
+        owner = _by_session(connection, parts, token) or (LOCAL if open_to_all else "")
         if not owner:
             raise Refused("key-needed", headers={"www-authenticate": "Bearer"})
     connection.scope["state"]["owner"] = owner
@@ -81,27 +86,32 @@ def check_rate(buckets: Buckets, name: str) -> None:
         raise Refused("too-many", "Too many requests", headers={"retry-after": str(math.ceil(wait))})
 
 
-def _by_key(connection: HTTPConnection, authorization: str, parts: Parts) -> str:
-    scheme, _, key = authorization.partition(" ")
+def owner_of_key(connection: HTTPConnection, parts: Parts, key: str) -> str | None:
+    """Return whose key this is; None where it is nobody's, which is counted against the address it comes from."""
     address = connection.client.host if connection.client else ""
     if wait := parts.wrong.peek(address):
         raise Refused("too-many", "Too many wrong keys", headers={"retry-after": str(math.ceil(wait))})
-    owner = parts.keyring.owner(key.strip()) if scheme.lower() == "bearer" else None
+    owner = parts.keyring.owner(key.strip())
     if owner is None:
         parts.wrong.wait(address)
+    return owner
+
+
+def _by_key(connection: HTTPConnection, authorization: str, parts: Parts) -> str:
+    scheme, _, key = authorization.partition(" ")
+    owner = owner_of_key(connection, parts, key if scheme.lower() == "bearer" else "")
+    if owner is None:
         raise Refused("key-needed", "This key is not known", headers={"www-authenticate": "Bearer"})
     return owner
 
 
-def _by_session(connection: HTTPConnection, parts: Parts) -> str | None:
+def _by_session(connection: HTTPConnection, parts: Parts, token: str) -> str | None:
     cookie = connection.cookies.get(COOKIE)
     owner = parts.sessions.owner(cookie) if cookie else None
     if cookie is None or owner is None or (owner != LOCAL and not parts.keyring.knows(owner)):
         return None
     if owner == LOCAL and not (parts.settings.loopback and parts.keyring.empty):
         return None
-    if connection.scope["method"] not in SAFE:
-        token = connection.headers.get(TOKEN_HEADER, "")
-        if not parts.sessions.token_fits(cookie, token):
-            raise Refused("not-from-here", f"A session's changes need its token, in {TOKEN_HEADER}")
+    if connection.scope["method"] not in SAFE and not parts.sessions.token_fits(cookie, token):
+        raise Refused("not-from-here", f"A session's changes need its token, in {TOKEN_HEADER}")
     return owner

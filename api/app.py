@@ -1,6 +1,6 @@
 """The application: routes, and the parts they work with. Nothing runs before it is entered, nothing after it is left.
 
-Pages are further routers over the same parts: a router with templates is included here beside those of the API.
+Pages are further routers over the same parts, included here beside those of the API.
 """
 
 from __future__ import annotations
@@ -27,7 +27,9 @@ from api.front import Front
 from api.jobs import Foreman
 from api.keys import Keyring
 from api.metrics import Metrics
-from api.problems import Refused, answer, of_framework
+from api.pages import sign_in, start, statics
+from api.pages.errors import told
+from api.problems import Refused, of_framework
 from api.rates import Buckets
 from api.routes import about, comparisons, events, plans, progress, projects, results
 from api.sessions import Sessions
@@ -40,6 +42,8 @@ ROUTERS: Final = (
     projects.router, plans.router, comparisons.router, events.router, progress.router, results.router, about.router,
 )  # fmt: skip
 """In order of matching: a plan's papers come after its events."""
+PAGES: Final = (statics.router, sign_in.router, start.router)
+"""For people; no part of the API's description."""
 _IDENTITY: Final = "server-id"
 _BURST_SECONDS: Final = 5
 TITLE: Final = "cleatwright"
@@ -87,6 +91,8 @@ def described(**more: Any) -> FastAPI:
     )
     for router in ROUTERS:
         app.include_router(router)
+    for router in PAGES:
+        app.include_router(router, include_in_schema=False)
     app.add_exception_handler(HTTPException, _refuse)
     app.add_exception_handler(RequestValidationError, _refuse)
     app.add_exception_handler(DBAPIError, _storage)
@@ -133,14 +139,14 @@ def _life(parts: Parts) -> Any:
 
 async def _refuse(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException | RequestValidationError)  # noqa: S101  (registered for these)
-    return answer(of_framework(error), request.url.path)
+    return told(of_framework(error), request)
 
 
 async def _storage(request: Request, error: Exception) -> Response:
     import structlog
 
     structlog.get_logger("requests").error("storage_trouble", error=str(getattr(error, "orig", error)))
-    return answer(Refused("storage", headers={"retry-after": "2"}), request.url.path)
+    return told(Refused("storage", headers={"retry-after": "2"}), request)
 
 
 def _describe(app: FastAPI) -> None:

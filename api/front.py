@@ -14,7 +14,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.limits import Limits
 from api.metrics import Metrics
-from api.problems import Refused, answer
+from api.pages.errors import told
+from api.problems import Refused
 from api.security import HEADERS, limited
 
 STREAM: Final = "/events"
@@ -57,12 +58,12 @@ class Front:
                 await self.app(scope, limited(scope, receive, self.limits), send_with_headers)
             except Refused as refused:
                 if not status:
-                    await answer(refused, scope["path"])(scope, receive, send_with_headers)
+                    await told(refused, HTTPConnection(scope))(scope, receive, send_with_headers)
             except Exception:
                 self._log.exception("request_failed", method=scope["method"], path=scope["path"])
                 if not status:
                     bug = Refused("bug", f"The log has it under the request id {request_id}")
-                    await answer(bug, scope["path"])(scope, receive, send_with_headers)
+                    await told(bug, HTTPConnection(scope))(scope, receive, send_with_headers)
             self._log.info(
                 "request",
                 method=scope["method"],

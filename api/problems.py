@@ -86,6 +86,9 @@ KINDS: Final[Mapping[str, Kind]] = {
     "not-from-here": Kind(
         403, "Not from another site", "A page of another site, or a form without its token, asked for a change."
     ),
+    "form-stale": Kind(
+        403, "The form's session has ended", "A form's token belongs to one session. Load the page and send it again."
+    ),
     "wrong-host": Kind(
         421, "This host is not served here", "Without keys the service answers only to localhost, by that name."
     ),
