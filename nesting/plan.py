@@ -20,6 +20,7 @@ from nesting.layout import CutKind, Layout, Node, Role
 from nesting.lengths import Unit, said
 from nesting.plan_fields import Count, Document, Money, Number, Size, listed
 from nesting.plan_load import LoadDocument
+from nesting.plan_replaces import ReplacesDocument
 from nesting.plan_wall import WallDocument
 from nesting.project.faults import Place, fault
 from nesting.steps import Caution, Setups, Station, Step
@@ -202,6 +203,11 @@ class Plan(Document):
     load: LoadDocument | None = Field(
         default=None, description="Of a job with a wall or holders: what they carry (an addition of ours)."
     )
+    replaces: ReplacesDocument | None = Field(
+        default=None,
+        description="Of a plan made anew after a piece was lost: what became of the plan before it (an addition of "
+        "ours).",
+    )
     job: Mapping[str, Any] | None = Field(
         default=None,
         strict=False,
@@ -299,7 +305,7 @@ def warning_document(caution: Caution) -> WarningDocument:
 def plan_to_json(plan: Plan) -> str:
     """Return the text of a plan file: stable, readable, ending with a newline."""
     top = {field.alias or name: getattr(plan, name) for name, field in Plan.model_fields.items()}
-    for key in ("bound_kind", "bound_text", "seed", "seconds", "work", "wall", "load", "job"):
+    for key in ("bound_kind", "bound_text", "seed", "seconds", "work", "wall", "load", "replaces", "job"):
         if top[key] is None:
             del top[key]
     for key in ("buy", "parts", "steps", "warnings"):
@@ -313,6 +319,8 @@ def plan_to_json(plan: Plan) -> str:
         top["wall"] = plan.wall.model_dump(exclude_none=True, by_alias=True)
     if plan.load is not None:
         top["load"] = plan.load.model_dump(exclude_none=True)
+    if plan.replaces is not None:
+        top["replaces"] = plan.replaces.model_dump(mode="json")
     top["setups"] = _flat(plan.setups)
     top["layouts"] = [_flat(layout) | {"tree": _plain_tree(layout.tree)} for layout in plan.layouts]
     return write_json(top | (plan.model_extra or {}))
@@ -369,7 +377,7 @@ def plan_from_json(text: str) -> Plan:
     try:
         plan = Plan.model_validate(raw)
     except ValidationError as error:
-        faults += _faults_of(error, ())
+        faults += document_faults(error, ())
     if faults or plan is None:
         left_out = len(faults) - MOST_FAULTS
         more = [fault((), f"and {left_out} more faults")] if left_out > 0 else []
@@ -399,7 +407,7 @@ def _tree(raw: object, top: Place, faults: list[Fault]) -> NodeDocument:
                 one = {**one, "pieces": pieces_built}
             node = NodeDocument.model_validate(one)
         except ValidationError as error:
-            found.append(_faults_of(error, top + _way(order, place)))
+            found.append(document_faults(error, top + _way(order, place)))
             node = _LOST
         below.setdefault(parent, []).append(node)
     faults.extend(entry for some in reversed(found) for entry in some)
@@ -414,7 +422,8 @@ def _way(order: list[tuple[object, int, int]], place: int) -> Place:
     return tuple(reversed(way))
 
 
-def _faults_of(error: ValidationError, top: Place) -> list[Fault]:
+def document_faults(error: ValidationError, top: Place) -> list[Fault]:
+    """Return what a document refused, in plain words, each at its place below ``top``."""
     return [
         fault(top + tuple(detail["loc"]), *_words(detail["type"], detail["input"], detail.get("ctx", {})))
         for detail in error.errors(include_url=False)
@@ -426,6 +435,8 @@ def _words(kind: str, value: object, context: Mapping[str, Any]) -> tuple[str, s
         return "is missing", ""
     if kind == "literal_error":
         return f"{said(value)} is none of the choices", str(context["expected"]).replace("'", '"')
+    if kind == "extra_forbidden":
+        return "is not a known key", ""
     kinds = {
         "string_type": "a text",
         "bool_type": "true or false",
