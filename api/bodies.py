@@ -12,14 +12,17 @@ from starlette.requests import Request
 
 from api.limits import LARGEST_SEED, Limits
 from api.problems import Refused, bad_input, entry
+from api.store.ticks import MeasureRow, SpoilRow
 from nesting.errors import BadInput, Fault
-from nesting.lengths import said
+from nesting.lengths import NotALength, Unit, read_length, said
+from nesting.progress.record import LONGEST_NOTE, MOST_LEFT
 from nesting.project.faults import fault, unknown_key
 from nesting.project.model import Project
 from nesting.project.read import project_from_mapping
 from nesting.project.text import parsed
 
 USUAL_SECONDS: Final = 10.0
+LONGEST_ID: Final = 120
 VARIED: Final = ("cleat_height", "thickness", "kerf", "gap", "sheet")
 """What a comparison can vary."""
 
@@ -96,16 +99,69 @@ def comparison_in(text: str, project: Project, limits: Limits) -> tuple[Order, s
     return Order(order.seconds * count, order.seed), json.dumps({**asked, "each": order.seconds})
 
 
+def spoil_in(text: str, unit: Unit) -> SpoilRow:
+    """Return the lost piece that a body tells of, lengths in ``unit``."""
+    data, faults = _told(text, ("piece", "left", "note"), ("piece",))
+    left = data.get("left", [])
+    rest: list[tuple[float, float]] = []
+    if not isinstance(left, list) or len(left) > MOST_LEFT:
+        faults.append(fault(("left",), f"{said(left)} is not what remains", f"a list of at most {MOST_LEFT} sizes"))
+        left = []
+    for at, sides in enumerate(left):
+        if not isinstance(sides, list) or len(sides) != 2:
+            faults.append(fault(("left", at), f"{said(sides)} is not a size", "a length and a width in a list"))
+        else:
+            length, width = (_length(side, unit, ("left", at, rank), faults) for rank, side in enumerate(sides))
+            rest.append((length, width))
+    note = data.get("note", "")
+    if not isinstance(note, str) or len(note) > LONGEST_NOTE or not note.replace("\n", " ").isprintable():
+        faults.append(
+            fault(("note",), f"{said(note)} is not a note", f"a text of at most {LONGEST_NOTE} printable characters")
+        )
+    if faults:
+        raise bad_input(BadInput(faults))
+    return SpoilRow(data["piece"], tuple(rest), note)
+
+
+def measure_in(text: str, unit: Unit) -> MeasureRow:
+    """Return the measured piece that a body tells of, lengths in ``unit``."""
+    keys = ("piece", "length", "width")
+    data, faults = _told(text, keys, keys)
+    length, width = (_length(data[key], unit, (key,), faults) if key in data else 1.0 for key in ("length", "width"))
+    if faults:
+        raise bad_input(BadInput(faults))
+    return MeasureRow(data["piece"], length, width)
+
+
+def _told(text: str, known: tuple[str, ...], needed: tuple[str, ...]) -> tuple[Mapping[str, Any], list[Fault]]:
+    """Return an object of which the first known key is the id of a piece, with the faults of its keys."""
+    data = _object(text, known)
+    faults = [unknown_key((str(key),), known, {}) for key in data if key not in known]
+    faults += [fault((key,), "is missing") for key in needed if key not in data]
+    piece = data.get("piece", "x")
+    if not isinstance(piece, str) or not 0 < len(piece) <= LONGEST_ID or not piece.isprintable():
+        faults.append(fault(("piece",), f"{said(piece)} is not a piece", "an id as on drawings, such as A1.7"))
+    return data, faults
+
+
+def _length(value: object, unit: Unit, place: tuple[str | int, ...], faults: list[Fault]) -> float:
+    try:
+        return float(read_length(value, unit, zero=False))  # type: ignore[arg-type]  # anything else is refused too
+    except NotALength as error:
+        faults.append(fault(place, error.reason, error.accepted))
+        return 1.0
+
+
 def _in_body(one: Fault) -> Fault:
     """Return a fault of an option of the command line as one of the key of the same name."""
     key = one.path.removeprefix("--").replace("-", "_").partition(" ")[0]
     return fault((key,), one.message, one.accepted) if key in VARIED else fault((), str(one))
 
 
-def _object(text: str) -> Mapping[str, Any]:
+def _object(text: str, known: tuple[str, ...] = ("seconds", "seed")) -> Mapping[str, Any]:
     data = _parsed(text) if text.strip() else {}
     if not isinstance(data, Mapping):
-        raise bad_input(BadInput([fault((), f"an order is an object, not {said(data)}", "seconds, seed")]))
+        raise bad_input(BadInput([fault((), f"an object is expected, not {said(data)}", ", ".join(known))]))
     return data
 
 

@@ -59,8 +59,9 @@ KINDS: Final[Mapping[str, Kind]] = {
     "already-over": Kind(409, "The plan is over", "It is done, failed or cancelled, and that does not change."),
     "not-in-turn": Kind(
         409,
-        "Not in this order",
-        "A step is ticked once the piece it cuts exists, and unticked while what it made is not cut up.",
+        "Not as the work stands",
+        "A step is ticked once the piece it cuts exists, and unticked while what it made is whole; a piece is spoiled "
+        "or measured while it is there. Each hindrance is an entry in errors.",
     ),
     "changed-meanwhile": Kind(
         412,

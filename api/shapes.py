@@ -134,31 +134,6 @@ class PlanPage(_Shape):
     next: str | None = Field(description="Address of the next page; null on the last.")
 
 
-class SpoiledShown(_Shape):
-    """A piece lost, and what remains of it."""
-
-    piece: str = Field(description="Id of the piece in the plan.", examples=["A1.2"])
-    left: list[tuple[float, float]] = Field(description="Length and width of each remainder.", examples=[[[31, 9]]])
-    note: str
-
-
-class MeasuredShown(_Shape):
-    """A piece that came out in another size than planned."""
-
-    piece: str = Field(description="Id of the piece in the plan.", examples=["A1.2"])
-    length: float
-    width: float
-
-
-class ProgressShown(_Shape):
-    """How far the work on a plan is; the same document as a progress file."""
-
-    schema_: Literal["cleatwright/progress/1"] = Field(alias="schema")
-    done: list[int] = Field(description="Numbers of the steps carried out, in working order.", examples=[[1, 2, 3]])
-    spoiled: list[SpoiledShown]
-    measured: list[MeasuredShown]
-
-
 class LimitsShown(_Shape):
     """What the service takes on, and how much of it is in use."""
 

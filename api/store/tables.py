@@ -118,3 +118,23 @@ ticks: Final = Table(
     Column("step", Integer, primary_key=True, autoincrement=False, comment="its number in the plan"),
     Column("created", Double, nullable=False),
 )
+
+spoils: Final = Table(
+    "spoils",
+    metadata,
+    Column("plan", String(26), ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True),
+    Column("piece", String(120), primary_key=True),
+    Column("left", Text, nullable=False, comment="JSON list of the sizes that remain of it"),
+    Column("note", String(500), nullable=False),
+    Column("created", Double, nullable=False),
+)
+
+measures: Final = Table(
+    "measures",
+    metadata,
+    Column("plan", String(26), ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True),
+    Column("piece", String(120), primary_key=True),
+    Column("length", Double, nullable=False),
+    Column("width", Double, nullable=False),
+    Column("created", Double, nullable=False),
+)

@@ -79,7 +79,7 @@ def fuzzed(tmp_path_factory):
         plan = client.post(f"/v1/projects/{project}/plans").json()["id"]
         until(lambda: client.get(f"/v1/plans/{plan}").json()["state"] == "done")
         app.router.lifespan_context = _lives_already
-        yield app, {"project": project, "plan": plan, "step": "1"}
+        yield app, {"project": project, "plan": plan, "step": "1", "piece": "A1"}
     store.close()
 
 

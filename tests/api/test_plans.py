@@ -122,7 +122,7 @@ def test_a_job_that_cannot_be_done_says_every_reason(service):
         ({"seed": -1}, "/seed", "-1 is not a seed"),
         ({"seed": 1.5}, "/seed", "1.5 is not a seed"),
         ({"secs": 1}, "/secs", "is not a known key; did you mean seconds?"),
-        ([], "", "an order is an object, not a list"),
+        ([], "", "an object is expected, not a list"),
     ],
 )
 def test_an_order_with_faults(service, body, pointer, words):

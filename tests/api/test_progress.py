@@ -4,6 +4,10 @@ import base64
 import json
 import threading
 
+import pytest
+
+from nesting.plan import plan_from_json
+from nesting.progress.record import begin, progress_from_json
 from tests.api.fakes import done
 from tests.paper.sample_plan import sample_plan
 
@@ -41,8 +45,12 @@ def ticked(service, plan):
 
 def test_a_tick_is_kept_and_given_back_as_a_progress_file_holds_it(service):
     plan = planned(service, two_cuts())
-    empty = {"schema": "cleatwright/progress/1", "done": [], "spoiled": [], "measured": []}
-    assert service.client.get(f"{plan}/progress").json() == empty
+    empty = service.client.get(f"{plan}/progress").json()
+    assert {key: empty[key] for key in ("schema", "done", "spoiled", "measured")} == {
+        "schema": "cleatwright/progress/1", "done": [], "spoiled": [], "measured": [],
+    }  # fmt: skip
+    document = plan_from_json(service.client.get(f"{plan}/plan.json").text)
+    assert progress_from_json(json.dumps(empty)) == begin(document)
     for _ in range(2):
         assert service.client.put(f"{plan}/steps/1/done").status_code == 204
         assert service.client.get(f"{plan}/progress").json() == {**empty, "done": [1]}
@@ -73,6 +81,65 @@ def test_a_step_that_is_none_is_not_found(service):
         for method in ("put", "delete"):
             answer = getattr(service.client, method)(f"{plan}/steps/{step}/done")
             assert (answer.status_code, answer.json()["type"]) == (404, "/problems/not-found"), step
+
+
+def test_a_spoiled_piece_is_kept_with_what_remains_of_it_and_can_be_taken_back(service):
+    plan = planned(service, two_cuts())
+    service.client.put(f"{plan}/steps/1/done")
+    answer = service.client.post(f"{plan}/spoiled", json={"piece": "A1.2", "left": [["20 1/2", 4]], "note": "knot"})
+    assert answer.status_code == 200, answer.text
+    lost = [{"piece": "A1.2", "left": [[20.5, 4.0]], "note": "knot"}]
+    assert service.client.get(f"{plan}/progress").json()["spoiled"] == answer.json()["spoiled"] == lost
+    refused = [
+        service.client.put(f"{plan}/steps/2/done"),  # its piece is lost
+        service.client.delete(f"{plan}/steps/1/done"),  # a lost piece rests on it
+        service.client.post(f"{plan}/spoiled", json={"piece": "A1.2"}),  # twice
+        service.client.post(f"{plan}/spoiled", json={"piece": "A1.2.1"}),  # not there yet
+        service.client.post(f"{plan}/spoiled", json={"piece": "Z9"}),
+        service.client.delete(f"{plan}/marks/A1.1"),
+    ]
+    assert {(one.status_code, one.json()["type"]) for one in refused} == {(409, "/problems/not-in-turn")}
+    assert all(one.json()["errors"] for one in refused)
+    assert service.client.delete(f"{plan}/marks/A1.2").json()["spoiled"] == []
+    assert service.client.put(f"{plan}/steps/2/done").status_code == 204
+
+
+def test_a_measured_piece_is_kept_the_latest_measure_counts(service):
+    plan = planned(service, two_cuts())
+    service.client.put(f"{plan}/steps/1/done")
+    for width in ("4 15/16", "4 3/4"):
+        answer = service.client.post(f"{plan}/measured", json={"piece": "A1.2", "length": 30, "width": width})
+        assert answer.status_code == 200, answer.text
+    assert answer.json()["measured"] == [{"piece": "A1.2", "length": 30.0, "width": 4.75}]
+    assert service.client.put(f"{plan}/steps/2/done").status_code == 409  # too small: as good as lost
+    spoiled = service.client.post(f"{plan}/spoiled", json={"piece": "A1.2"}).json()
+    assert (spoiled["measured"], [one["piece"] for one in spoiled["spoiled"]]) == ([], ["A1.2"])
+
+
+@pytest.mark.parametrize(
+    ("body", "pointers"),
+    [
+        ([], [""]),
+        ({"left": 5, "notes": 1}, ["/notes", "/piece", "/left"]),
+        ({"piece": "", "left": [[1], ["x", -2]], "note": "a\0b"}, [
+            "/piece", "/left/0", "/left/1/0", "/left/1/1", "/note",
+        ]),
+        ({"piece": "\ud800", "left": [[1, 1]] * 21}, ["/piece", "/left"]),
+    ],
+)  # fmt: skip
+def test_every_fault_of_a_spoiled_piece_is_told(service, body, pointers):
+    plan = planned(service, two_cuts())
+    headers = {"content-type": "application/json"}
+    answer = service.client.post(f"{plan}/spoiled", content=json.dumps(body), headers=headers)
+    assert answer.status_code == 422
+    assert [one["pointer"] for one in answer.json()["errors"]] == pointers
+
+
+def test_every_fault_of_a_measure_is_told(service):
+    plan = planned(service, two_cuts())
+    answer = service.client.post(f"{plan}/measured", json={"piece": 4, "length": "long"})
+    assert answer.status_code == 422
+    assert [one["pointer"] for one in answer.json()["errors"]] == ["/width", "/piece", "/length"]
 
 
 def test_only_a_finished_plan_of_ones_own_is_worked_on(service):
