@@ -39,7 +39,13 @@ def wall_document(
     project: Project, fitting: Fitting, layouts: Sequence[Layout], saved: Fixed | None = None
 ) -> WallDocument:
     """Return a project's wall as the plan file holds it, its pieces as the layouts cut them."""
-    pieces = tuple(pieces_of(fitting.runs, layouts))
+    return wall_with(project, fitting, tuple(pieces_of(fitting.runs, layouts)), saved)
+
+
+def wall_with(
+    project: Project, fitting: Fitting, pieces: Sequence[HungPiece], saved: Fixed | None = None
+) -> WallDocument:
+    """Return a project's wall with these pieces on its rows."""
     rows = tuple(_rows(fitting, pieces))
     wall = project.wall
     if wall is None:

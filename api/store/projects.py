@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Row, delete, func, insert, select, update
 
 from api.store.ids import fresh_id
-from api.store.tables import projects
+from api.store.tables import drafts, projects
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +28,10 @@ def _row(row: Row[tuple[object, ...]]) -> ProjectRow:
     return ProjectRow(**row._mapping)
 
 
-def add(connection: Connection, owner: str, name: str, document: str) -> ProjectRow:
-    """Keep a new project."""
+def add(connection: Connection, owner: str, name: str, document: str, project_id: str | None = None) -> ProjectRow:
+    """Keep a new project, under the id of its draft where it has one."""
     now = time.time()
-    row = ProjectRow(fresh_id(now), owner, name, document, 1, now, now)
+    row = ProjectRow(project_id or fresh_id(now), owner, name, document, 1, now, now)
     connection.execute(insert(projects).values({name: getattr(row, name) for name in ProjectRow.__slots__}))
     return row
 
@@ -46,6 +46,12 @@ def page(connection: Connection, owner: str, after: str, limit: int) -> list[Pro
     """Return somebody's projects in order of making, those after an id."""
     query = select(projects).where(projects.c.owner == owner, projects.c.id > after)
     return [_row(row) for row in connection.execute(query.order_by(projects.c.id).limit(limit))]
+
+
+def latest(connection: Connection, owner: str, limit: int) -> list[ProjectRow]:
+    """Return somebody's projects, the latest changed first."""
+    query = select(projects).where(projects.c.owner == owner)
+    return [_row(row) for row in connection.execute(query.order_by(projects.c.changed.desc()).limit(limit))]
 
 
 def count(connection: Connection, owner: str) -> int:
@@ -65,5 +71,6 @@ def replace(connection: Connection, project_id: str, version: int, name: str, do
 
 
 def remove(connection: Connection, project_id: str) -> None:
-    """Forget a project, its plans and their papers."""
+    """Forget a project, its draft, its plans and their papers."""
+    connection.execute(delete(drafts).where(drafts.c.project == project_id))
     connection.execute(delete(projects).where(projects.c.id == project_id))

@@ -137,4 +137,19 @@ measures: Final = Table(
     Column("length", Double, nullable=False),
     Column("width", Double, nullable=False),
     Column("created", Double, nullable=False),
+
+drafts: Final = Table(
+    "drafts",
+    metadata,
+    Column("project", String(26), primary_key=True, comment="id of the project that it is or becomes"),
+    Column("owner", String(26), nullable=False),
+    Column("name", String(120), nullable=False),
+    Column("typed", Text, nullable=False, comment="JSON of the form as it was typed, faults and all"),
+    Column("version", Integer, nullable=False, comment="of the project that it stands beside; 0: none yet"),
+    Column("faults", Integer, nullable=False),
+    Column("tab", String(32), nullable=False, comment="who typed last"),
+    Column("revision", Integer, nullable=False),
+    Column("created", Double, nullable=False),
+    Column("changed", Double, nullable=False),
+    Index(None, "owner", "project"),
 )

@@ -82,7 +82,8 @@ def hang(
 ) -> Hanging:
     """Return where the holders of a project hang; ends in about ``seconds`` with the best it has.
 
-    The same seed gives the same hanging, unless the clock ends the search. Without a wall nothing hangs.
+    With 0 seconds first fit alone hangs them, once. The same seed gives the same hanging, unless the clock ends the
+    search. Without a wall nothing hangs.
     """
     begun, wall = time.perf_counter(), project.wall
     if wall is None:
@@ -92,7 +93,7 @@ def hang(
     spots = first_fit(job, seed, begun + FIRST_FIT_SHARE * seconds)
     most = len(spots) == job.copies
     settled = not job.kinds
-    if job.kinds and job.copies <= MOST_SEARCHED:
+    if job.kinds and job.copies <= MOST_SEARCHED and seconds > 0:
         from nesting.wall.hanging_model import search
 
         left = seconds - (time.perf_counter() - begun)
