@@ -137,6 +137,7 @@ measures: Final = Table(
     Column("length", Double, nullable=False),
     Column("width", Double, nullable=False),
     Column("created", Double, nullable=False),
+)
 
 drafts: Final = Table(
     "drafts",
