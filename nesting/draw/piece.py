@@ -25,10 +25,11 @@ _TOLD = 6
 """Fewer letters of a name, its ellipsis among them, tell nothing."""
 
 
-def piece_page(step: StepDocument, nodes: Mapping[str, NodeDocument]) -> Page:
+def piece_page(step: StepDocument, nodes: Mapping[str, NodeDocument], letters: float = _LETTERS) -> Page:
     """Return the pictures of one step; ``nodes`` holds the rectangles of its layout by their ids.
 
     The hatched bar is the fence or the stop at the piece's reference edge, or the guide on the measured side.
+    ``letters``: size of the names of what comes of it, those that fit.
     """
     node = nodes[step.piece]
     length, width = _shape(node.length, node.width)
@@ -44,7 +45,7 @@ def piece_page(step: StepDocument, nodes: Mapping[str, NodeDocument]) -> Page:
     marks: list[Mark] = [first, *_holder(step, first, at), *_cut(first, at, rip=rip, dotted=step.bevel > 0)]
     after = _MARGIN + _LONG + _MARGIN + 22
     marks.append(Arrow(after - 21, middle, after - 5, middle, weight=1.0))
-    marks += _after(step, nodes, after, middle, (length, width), at)
+    marks += _after(step, nodes, after, middle, (length, width), at, letters)
     return Page(WIDTH, height, "", "", tuple(marks))
 
 
@@ -91,6 +92,7 @@ def _after(
     middle: float,
     size: tuple[float, float],
     at: float,
+    letters: float,
 ) -> list[Mark]:
     rip = step.cut == "rip"
     length, width = size
@@ -106,7 +108,7 @@ def _after(
         if node is not None:
             top = middle + (width + _GAP) / 2 - place - extent
             shape = (left, top, length, extent) if rip else (left + place, middle - width / 2, extent, width)
-            marks += _piece(node, shape)
+            marks += _piece(node, shape, letters)
         place += extent + _GAP
     return marks
 
@@ -117,7 +119,7 @@ def _is_low(node: NodeDocument, whole: NodeDocument, *, rip: bool) -> bool:
     return node.x - whole.x < whole.x + whole.length - node.x - node.length
 
 
-def _piece(node: NodeDocument, shape: tuple[float, float, float, float]) -> list[Mark]:
+def _piece(node: NodeDocument, shape: tuple[float, float, float, float], letters: float) -> list[Mark]:
     x, y, width, height = shape
     if node.role == "waste":
         return [Rect(*shape, weight=0.8), Hatch(box(*shape), 4.0, 0.6)]
@@ -125,9 +127,9 @@ def _piece(node: NodeDocument, shape: tuple[float, float, float, float]) -> list
     marks: list[Mark] = [Rect(*shape, weight=1.8 if node.role == "part" else 1.0, dashes=dashes, fill="paper")]
     bold = node.role == "part"
     words = clean(node.part or "") if node.part else "keep" if node.role == "offcut" else node.id
-    if bold and advance(words, _LETTERS, bold=True) > width - 4:
-        words = shortened(words, width - 4, _LETTERS, bold=True)
+    if bold and advance(words, letters, bold=True) > width - 4:
+        words = shortened(words, width - 4, letters, bold=True)
         words = words if len(words) > _TOLD else ""
-    if words and height >= _LETTERS + 3 and advance(words, _LETTERS, bold=bold) <= width - 3:
-        marks.append(Text(x + width / 2, y + height / 2 + 3.2, words, _LETTERS, bold=bold, anchor="middle"))
+    if words and height >= letters + 3 and advance(words, letters, bold=bold) <= width - 3:
+        marks.append(Text(x + width / 2, y + height / 2 + 0.355 * letters, words, letters, bold=bold, anchor="middle"))
     return marks

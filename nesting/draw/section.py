@@ -23,8 +23,8 @@ _BLADE = 6.0
 _LEAST_HELD, _MOST_HELD, _MOST_FREE = 78.0, 170.0, 96.0
 
 
-def section(setting: Setting, top: float) -> list[Mark]:
-    """Draw the section, ``WIDTH`` wide, within ``HEIGHT`` below ``top``."""
+def section(setting: Setting, top: float, lettering: float = 1.0) -> list[Mark]:
+    """Draw the section, ``WIDTH`` wide, within ``HEIGHT`` below ``top``; ``lettering`` up to 1.5 times as large."""
     first = setting.first
     side = 1.0 if setting.fence_side == "right" else -1.0
     edge = WIDTH - 68 if side > 0 else 68.0  # the face of the fence, the stop or the reference edge
@@ -38,7 +38,7 @@ def section(setting: Setting, top: float) -> list[Mark]:
         return edge - side * distance + lean * height
 
     gap = _BLADE / math.cos(math.radians(first.bevel))
-    marks: list[Mark] = _support(first.station, table, edge, side)
+    marks: list[Mark] = _support(first.station, table, edge, side, lettering)
     body = [(edge, base), (edge, base - _THICK), (across(held, _THICK), base - _THICK), (across(held, 0), base)]
     outer = edge - side * (held + gap + free)
     rest = [
@@ -73,16 +73,18 @@ def section(setting: Setting, top: float) -> list[Mark]:
     marks.append(Polyline(blade, weight=0, closed=True, fill="ink"))
     clear = edge - side * 30 if held_broken else edge
     inner = [(clear, base), (clear, base - _THICK), *body[2:]]
-    marks += _words_in(inner, "held" if first.station == "table saw" else "measured")
+    marks += _words_in(inner, "held" if first.station == "table saw" else "measured", lettering)
     if not free_broken or free > 50:
-        marks += _words_in(rest, "free" if first.station == "table saw" else "rest", ground=free_waste)
-    marks += _holder(first.station, edge, side, base, held)
-    below = table + 32
+        marks += _words_in(rest, "free" if first.station == "table saw" else "rest", lettering, ground=free_waste)
+    marks += _holder(first.station, edge, side, base, held, lettering)
+    below = table + 32 - 3 * (lettering - 1)
     near, far = sorted((edge, across(held, 0)))
     marks.append(Line(near, below, far, below, weight=1))
     marks += [Line(x, below - 6, x, below + 6, weight=1) for x in (near, far)]
     words = setting.rule.length(first.setting)
-    marks.append(Text((near + far) / 2, below + 20, words, 16.0, bold=True, anchor="middle"))
+    size = 16.0 * lettering
+    middle = min((near + far) / 2, WIDTH - 2 - advance(words, size, bold=True) / 2)
+    marks.append(Text(middle, below + 7 + 13 * lettering, words, size, bold=True, anchor="middle"))
     return marks
 
 
@@ -104,17 +106,17 @@ def _widths(setting: Setting) -> tuple[float, bool, float, bool, bool]:
     return held, first.setting * scale > _MOST_HELD, free, rest > _MOST_FREE or len(sizes) > 1, waste
 
 
-def _support(station: str, table: float, edge: float, side: float) -> list[Mark]:
+def _support(station: str, table: float, edge: float, side: float, lettering: float) -> list[Mark]:
     if station == "breakdown saw":
         return [Rect(x, table + 1, 26, 12, weight=1.5) for x in (edge - side * 40 - 13, edge - side * 210 - 13)]
     marks: list[Mark] = [Line(EDGE, table + 1.5, WIDTH - EDGE, table + 1.5, weight=3)]
     if station == "crosscut sled":
         marks.append(Rect(EDGE + 14, table - 12, ROOM - 28, 11, weight=1.5))
-        marks.append(Text(EDGE + 14, table + 22, "sled", 14.0))
+        marks.append(Text(EDGE + 14, table + 8 + 14 * lettering, "sled", 14.0 * lettering))
     return marks
 
 
-def _holder(station: str, edge: float, side: float, base: float, held: float) -> list[Mark]:
+def _holder(station: str, edge: float, side: float, base: float, held: float, lettering: float) -> list[Mark]:
     """Draw fence, stop or guide with its name."""
     if station == "breakdown saw":
         left, right = sorted((edge - side * 18, edge - side * held))
@@ -123,23 +125,24 @@ def _holder(station: str, edge: float, side: float, base: float, held: float) ->
         return [
             Rect(*shape, weight=2, fill="paper"),
             Hatch(box(*shape), 4.0, 0.6),
-            Text(middle, base - _THICK - 20, "guide", 15.0, anchor="middle"),
+            Text(middle, base - _THICK - 20, "guide", 15.0 * lettering, anchor="middle"),
         ]
     high = 104.0 if station == "table saw" else 62.0
     left = edge if side > 0 else edge - 28
     return [
         Rect(left, base - high, 28, high, weight=2, fill="paper"),
         Hatch(box(left, base - high, 28, high), 5.0, 0.6),
-        Text(left + 14, base - high - 8, HOLDS[station], 15.0, anchor="middle"),
+        Text(left + 14, base - high - 8, HOLDS[station], 15.0 * lettering, anchor="middle"),
     ]
 
 
-def _words_in(corners: list[tuple[float, float]], words: str, *, ground: bool = False) -> list[Mark]:
+def _words_in(corners: list[tuple[float, float]], words: str, lettering: float, *, ground: bool = False) -> list[Mark]:
     """Write a word in the middle of a piece where it fits there."""
     xs = sorted(x for x, _ in corners)
     room = xs[2] - xs[1]
-    text = Text((xs[1] + xs[2]) / 2, corners[0][1] - _THICK / 2 + 5, words, 14.0, anchor="middle")
-    if advance(words, 14.0) + 8 > room:
+    size = 14.0 * lettering
+    text = Text((xs[1] + xs[2]) / 2, corners[0][1] - _THICK / 2 + 5 * lettering, words, size, anchor="middle")
+    if advance(words, size) + 8 > room:
         return []
     covered = box_of(text).grown(2)
     under = [Rect(covered.left, covered.top, covered.width, covered.height, weight=0, fill="paper")] if ground else []

@@ -1,0 +1,256 @@
+"""One setting of a saw as the phone at the bench shows it: what to set, what to cut, what is ticked, the way back.
+
+Pure: a plan and the numbers of the steps that are done go in, what a page shows comes out. Whether a tick may be
+made is decided where it is kept; here it is only shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from nesting.draw.hand import SCREEN
+from nesting.draw.ink import Page, to_svg
+from nesting.draw.piece import piece_page
+from nesting.draw.section import HEIGHT, WIDTH, section
+from nesting.draw.setting import (
+    WHAT,
+    Setting,
+    blade_words,
+    made_words,
+    off_the_mark,
+    sentences,
+    settings_of,
+    side_of,
+)
+from nesting.paper.words import counted, shown, together
+from nesting.plan import Plan, StepDocument
+
+_LETTERS: Final = 13.0
+_LARGER: Final = 1.5
+"""A phone is 390 pixels wide and a picture as wide as the phone: so nothing in it is below 18."""
+_NAME: Final = 60
+_HOLD: Final = {"table saw": "against the fence", "crosscut sled": "against the stop"}
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One step. ``waits_for``: steps to be done before it; ``kept_by``: later steps that stand on its tick."""
+
+    n: int
+    piece: str
+    size: str
+    side: str
+    makes: str
+    cautions: tuple[str, ...]
+    picture: str
+    alt: str
+    done: bool
+    waits_for: tuple[int, ...]
+    kept_by: tuple[int, ...]
+
+    @property
+    def can_tick(self) -> bool:
+        """Whether its piece exists."""
+        return not self.done and not self.waits_for
+
+    @property
+    def can_untick(self) -> bool:
+        """Whether nothing that was done since needs it."""
+        return self.done and not self.kept_by
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One setting; ``before`` and ``after`` number its neighbours in working order, None at the ends."""
+
+    number: int
+    total: int
+    station: str
+    set_to: str
+    unit: str
+    what: str
+    exactly: str
+    blade: str
+    section: str
+    alt: str
+    sentences: tuple[str, ...]
+    cautions: tuple[str, ...]
+    cuts: tuple[Cut, ...]
+    before: int | None
+    after: int | None
+
+    @property
+    def open(self) -> int:
+        """How many of its cuts are not ticked."""
+        return sum(not cut.done for cut in self.cuts)
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far the work is, in steps."""
+
+    done: int
+    of: int
+
+    @property
+    def words(self) -> str:
+        """Say it.
+
+        >>> Progress(3, 129).words, Progress(1, 1).words
+        ('3 of 129 cuts done', 'the only cut is done')
+        """
+        if self.of == 1:
+            return "the only cut is done" if self.done else "one cut to make"
+        return f"all {self.of} cuts are done" if self.done == self.of else f"{self.done} of {self.of} cuts done"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One setting in a list of all."""
+
+    number: int
+    station: str
+    set_to: str
+    unit: str
+    tilt: str
+    cuts: str
+    pieces: str
+    done: int
+    of: int
+
+
+def progress_of(plan: Plan, done: Collection[int]) -> Progress:
+    """Count the steps that are ticked."""
+    return Progress(sum(step.n in done for step in plan.steps), len(plan.steps))
+
+
+def first_open(plan: Plan, done: Collection[int]) -> int | None:
+    """Return the setting to go on with: that of the first step not done, the last one where all are; None: no steps."""
+    steps = sorted(plan.steps, key=lambda step: step.n)
+    return next((step.setup for step in steps if step.n not in done), steps[-1].setup if steps else None)
+
+
+def card(plan: Plan, number: int, done: Collection[int]) -> Card | None:
+    """Return one setting; None where the plan has none of that number."""
+    settings = list(settings_of(plan))
+    at = next((at for at, setting in enumerate(settings) if setting.number == number), None)
+    if at is None:
+        return None
+    setting = settings[at]
+    first, makers = setting.first, _makers(plan)
+    cuts = tuple(_cut(plan, setting, step, done, makers) for step in setting.steps)
+    shared = tuple(
+        dict.fromkeys(caution for cut in cuts for caution in cut.cautions if all(caution in one.cautions for one in cuts))
+    )
+    return Card(
+        number=number,
+        total=setting.total,
+        station=first.station,
+        set_to=setting.rule.length(first.setting),
+        unit=setting.rule.unit,
+        what=WHAT[first.station],
+        exactly=off_the_mark(setting),
+        blade=blade_words(setting),
+        section=_drawn(Page(WIDTH, HEIGHT, _alt(setting), "", tuple(section(setting, 0.0, _LARGER)), "px")),
+        alt=_alt(setting),
+        sentences=tuple(sentences(setting)),
+        cautions=tuple(map(together, shared)),
+        cuts=tuple(_without(cut, shared) for cut in cuts),
+        before=settings[at - 1].number if at else None,
+        after=settings[at + 1].number if at + 1 < len(settings) else None,
+    )
+
+
+def all_settings(plan: Plan, done: Collection[int]) -> tuple[Line, ...]:
+    """Return every setting in working order, with how much of it is ticked."""
+    return tuple(
+        Line(
+            number=setting.number,
+            station=setting.first.station,
+            set_to=setting.rule.length(setting.first.setting),
+            unit=setting.rule.unit,
+            tilt=f"{setting.first.bevel:g}°" if setting.first.bevel else "square",
+            cuts=counted(len(setting.steps), "cut"),
+            pieces=_some([step.piece for step in setting.steps]),
+            done=sum(step.n in done for step in setting.steps),
+            of=len(setting.steps),
+        )
+        for setting in settings_of(plan)
+    )
+
+
+def piece_name(plan: Plan, piece: str) -> str:
+    """Say what a piece is: its part's name and size, or that it is a leftover; empty where there is no such piece.
+
+    ``piece`` is the id of a rectangle of some layout.
+    """
+    from nesting.draw.subject import rule_of
+
+    node = next((node for layout in plan.layouts for node in layout.tree.walk() if node.id == piece), None)
+    if node is None:
+        return ""
+    size = together(rule_of(plan).size((node.length, node.width)))
+    what = {"part": shown(node.part or "", _NAME) or "a part", "offcut": "a leftover to keep", "waste": "waste"}
+    return f"{what.get(node.role, 'to be cut further')}, {size} {plan.unit}"
+
+
+def _makers(plan: Plan) -> Mapping[str, StepDocument]:
+    return {made: step for step in plan.steps for made in step.makes}
+
+
+def _cut(
+    plan: Plan, setting: Setting, step: StepDocument, done: Collection[int], makers: Mapping[str, StepDocument]
+) -> Cut:
+    node = setting.nodes[step.piece]
+    side = side_of(step)
+    placed = f"measured from the {side}" if step.station == "breakdown saw" else f"{side} {_HOLD[step.station]}"
+    made = together(made_words(setting, step, lambda name: shown(name, _NAME)))
+    if step.matters and set(step.matters) == {"waste"}:
+        made += " (all of it waste: an error here does no harm)"
+    alt = f"Piece {step.piece}, {placed}, is cut in {made}."
+    picture = piece_page(step, setting.nodes, _LETTERS)
+    return Cut(
+        n=step.n,
+        piece=shown(step.piece, 40),
+        size=together(setting.rule.size((node.length, node.width))),
+        side=placed,
+        makes=made,
+        cautions=tuple(shown(caution, 2000) for caution in setting.cautions_at(step)),
+        picture=_drawn(Page(picture.width, picture.height, alt, "", picture.items, "px")),
+        alt=alt,
+        done=step.n in done,
+        waits_for=_before(step, makers, done),
+        kept_by=tuple(sorted(other.n for other in plan.steps if other.piece in step.makes and other.n in done)),
+    )
+
+
+def _before(step: StepDocument, makers: Mapping[str, StepDocument], done: Collection[int]) -> tuple[int, ...]:
+    """Return the steps not done that lead to a step's piece, in working order."""
+    waits = []
+    maker = makers.get(step.piece)
+    while maker is not None and maker.n not in done:
+        waits.append(maker.n)
+        maker = makers.get(maker.piece)
+    return tuple(sorted(waits))
+
+
+def _without(cut: Cut, shared: Collection[str]) -> Cut:
+    from dataclasses import replace
+
+    return replace(cut, cautions=tuple(together(caution) for caution in cut.cautions if caution not in shared))
+
+
+def _alt(setting: Setting) -> str:
+    return f"{blade_words(setting)}. {' '.join(sentences(setting))}"
+
+
+def _drawn(page: Page) -> str:
+    """Return a drawing to stand inside a page: as wide as its place, its title read aloud."""
+    return to_svg(page, SCREEN)
+
+
+def _some(pieces: list[str], most: int = 4) -> str:
+    named = ", ".join(shown(piece, 20) for piece in dict.fromkeys(pieces[:most]))
+    return named if len(pieces) <= most else f"{named} and {len(pieces) - most} more"
