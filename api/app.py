@@ -27,7 +27,7 @@ from api.front import Front
 from api.jobs import Foreman
 from api.keys import Keyring
 from api.metrics import Metrics
-from api.pages import sign_in, start, statics
+from api.pages import compare_pages, plan_pages, saw_pages, sign_in, start, statics
 from api.pages.errors import told
 from api.problems import Refused, of_framework
 from api.rates import Buckets
@@ -42,7 +42,9 @@ ROUTERS: Final = (
     projects.router, plans.router, comparisons.router, events.router, progress.router, results.router, about.router,
 )  # fmt: skip
 """In order of matching: a plan's papers come after its events."""
-PAGES: Final = (statics.router, sign_in.router, start.router)
+PAGES: Final = (
+    statics.router, sign_in.router, start.router, plan_pages.router, saw_pages.router, compare_pages.router,
+)  # fmt: skip
 """For people; no part of the API's description."""
 _IDENTITY: Final = "server-id"
 _BURST_SECONDS: Final = 5

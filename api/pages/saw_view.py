@@ -142,7 +142,9 @@ def card(plan: Plan, number: int, done: Collection[int]) -> Card | None:
     first, makers = setting.first, _makers(plan)
     cuts = tuple(_cut(plan, setting, step, done, makers) for step in setting.steps)
     shared = tuple(
-        dict.fromkeys(caution for cut in cuts for caution in cut.cautions if all(caution in one.cautions for one in cuts))
+        dict.fromkeys(
+            caution for cut in cuts for caution in cut.cautions if all(caution in one.cautions for one in cuts)
+        )
     )
     return Card(
         number=number,

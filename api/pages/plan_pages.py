@@ -1,0 +1,114 @@
+"""The page of a plan: how far its search is, then the plan itself; what the person may ask of the search."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, Final
+
+from fastapi import APIRouter, Request, Response
+from starlette.responses import RedirectResponse
+
+from api.access import Parts, ServiceParts
+from api.pages.result_view import at_steps, result
+from api.pages.saw_view import all_settings, first_open, progress_of
+from api.pages.solving_view import Standing, standing
+from api.pages.visitors import Visiting, Visitor, page
+from api.problems import Refused
+from api.routes import plans as plan_routes
+from api.routes.results import paper
+from api.store import events, files, plans, projects, ticks
+from api.store.plans import PlanRow
+from nesting.plan import Plan, plan_from_json
+
+router = APIRouter()
+
+USUAL_CURRENCY: Final = "USD"
+
+
+@router.get("/plans/{plan}")
+def plan_page(plan: str, request: Request, visitor: Visiting, parts: ServiceParts) -> Response:
+    """Show a plan as far as it is."""
+    row = plan_routes.found(parts, visitor.owner, plan)
+    if row.kind == plans.COMPARISON:
+        return RedirectResponse(f"/compare/{row.id}", 303)
+    if row.state != plans.DONE:
+        return page(request, visitor, "solving.html", **about(parts, row), stands=stands(parts, row))
+    return _result_page(request, visitor, parts, row)
+
+
+@router.get("/plans/{plan}/standing")
+def standing_part(plan: str, request: Request, visitor: Visiting, parts: ServiceParts) -> Response:
+    """Return how far a search is, for the page's script; once it is over, have the page opened anew."""
+    row = plan_routes.found(parts, visitor.owner, plan)
+    answer = page(request, visitor, "standing.html", **about(parts, row), stands=stands(parts, row))
+    if row.state in plans.OVER:
+        answer.headers["hx-refresh"] = "true"
+    return answer
+
+
+@router.post("/plans/{plan}/keep")
+def keep(plan: str, visitor: Visiting, parts: ServiceParts) -> Response:
+    """Be content with the best plan so far."""
+    return _unless_over(plan, lambda: plan_routes.finish(plan, visitor.owner, parts))
+
+
+@router.post("/plans/{plan}/cancel")
+def cancel(plan: str, visitor: Visiting, parts: ServiceParts) -> Response:
+    """Give the search up; nothing of it is kept."""
+    return _unless_over(plan, lambda: plan_routes.cancel(plan, visitor.owner, parts))
+
+
+# -- shared with the pages of comparisons and of the work at the saw
+
+
+def about(parts: Parts, row: PlanRow) -> dict[str, Any]:
+    """Return what every page of a plan tells: the plan's id, the project's id and name."""
+    with parts.store.reading() as connection:
+        project = projects.find(connection, row.owner, row.project)
+    return {"plan": row, "project": row.project, "name": project.name if project else ""}
+
+
+def stands(parts: Parts, row: PlanRow) -> Standing:
+    """Return how far a search is, in words."""
+    with parts.store.reading() as connection:
+        text = plans.document(connection, row.id)
+        ahead = plans.ahead(connection, row) if row.state == plans.QUEUED else None
+        told = events.after(connection, row.id, 0) if row.state == plans.RUNNING else []
+    return standing(row, currency_in(text), ahead, told)
+
+
+def currency_in(document: str) -> str:
+    """Return a project's currency as the document names it."""
+    data = json.loads(document, parse_float=str)
+    table = data.get("project") if isinstance(data, dict) else None
+    return str(table.get("currency", USUAL_CURRENCY)) if isinstance(table, dict) else USUAL_CURRENCY
+
+
+def finished(parts: Parts, owner: str, plan: str) -> tuple[PlanRow, Plan]:
+    """Return somebody's finished plan; refuse what is no plan, or not done."""
+    row = plan_routes.found(parts, owner, plan)
+    if row.kind != plans.PLAN:
+        raise Refused("not-found", "This is a comparison; nothing of it is cut")
+    return row, plan_from_json(paper(parts, owner, plan, "plan.json").content.decode())
+
+
+def _result_page(request: Request, visitor: Visitor, parts: Parts, row: PlanRow) -> Response:
+    _, plan = finished(parts, visitor.owner, row.id)
+    with parts.store.reading() as connection:
+        names = files.names(connection, row.id)
+        done = frozenset(ticks.done(connection, row.id))
+    return page(
+        request, visitor, "result.html", **about(parts, row), shown=result(plan, names),
+        settings=all_settings(plan, done), progress=progress_of(plan, done), next=first_open(plan, done),
+        at_steps=at_steps(plan), summary=json.loads(row.summary) if row.summary else [],
+    )  # fmt: skip
+
+
+def _unless_over(plan: str, ask: Any) -> Response:
+    """Do what a button asks; where the search has ended meanwhile, the plan's page tells that well enough."""
+    try:
+        ask()
+    except Refused as refused:
+        if refused.kind not in ("already-over", "not-ready"):
+            raise
+    return RedirectResponse(f"/plans/{plan}", 303)
