@@ -10,15 +10,14 @@ from starlette.responses import RedirectResponse
 
 from api.access import Parts, ServiceParts
 from api.pages.result_view import at_steps, result
-from api.pages.saw_view import all_settings, first_open, progress_of
+from api.pages.saw_view import all_settings, how_far
 from api.pages.solving_view import Standing, standing
 from api.pages.visitors import Visiting, Visitor, page
 from api.problems import Refused
 from api.routes import plans as plan_routes
-from api.routes.results import paper
-from api.store import events, files, plans, projects, ticks
+from api.routes import progress as progress_routes
+from api.store import events, files, plans, projects
 from api.store.plans import PlanRow
-from nesting.plan import Plan, plan_from_json
 
 router = APIRouter()
 
@@ -84,23 +83,16 @@ def currency_in(document: str) -> str:
     return str(table.get("currency", USUAL_CURRENCY)) if isinstance(table, dict) else USUAL_CURRENCY
 
 
-def finished(parts: Parts, owner: str, plan: str) -> tuple[PlanRow, Plan]:
-    """Return somebody's finished plan; refuse what is no plan, or not done."""
-    row = plan_routes.found(parts, owner, plan)
-    if row.kind != plans.PLAN:
-        raise Refused("not-found", "This is a comparison; nothing of it is cut")
-    return row, plan_from_json(paper(parts, owner, plan, "plan.json").content.decode())
-
-
 def _result_page(request: Request, visitor: Visitor, parts: Parts, row: PlanRow) -> Response:
-    _, plan = finished(parts, visitor.owner, row.id)
+    plan = progress_routes.plan_of(parts, visitor.owner, row.id)
+    progress = progress_routes.progress_of(parts, visitor.owner, row.id)
     with parts.store.reading() as connection:
         names = files.names(connection, row.id)
-        done = frozenset(ticks.done(connection, row.id))
     return page(
         request, visitor, "result.html", **about(parts, row), shown=result(plan, names),
-        settings=all_settings(plan, done), progress=progress_of(plan, done), next=first_open(plan, done),
-        at_steps=at_steps(plan), summary=json.loads(row.summary) if row.summary else [],
+        settings=all_settings(plan, progress.done), far=how_far(plan, progress.done),
+        spoiled=bool(progress.spoiled or progress.measured), at_steps=at_steps(plan),
+        summary=json.loads(row.summary) if row.summary else [],
     )  # fmt: skip
 
 

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import zlib
+from collections.abc import Sequence
 from typing import Final
 
 from fastapi import APIRouter, Request, Response
 from starlette.responses import RedirectResponse
 
 from api.access import Parts, ServiceParts
-from api.pages.plan_pages import about, finished
-from api.pages.saw_view import Card, all_settings, card, first_open, progress_of
+from api.pages.plan_pages import about
+from api.pages.saw_view import Card, all_settings, card, first_open, how_far
 from api.pages.visitors import Visiting, Visitor, page
 from api.problems import Refused
-from api.routes import progress
-from api.store import ticks
-from api.store.plans import PlanRow
-from nesting.plan import Plan
+from api.routes import plans as plan_routes
+from api.routes import progress as progress_routes
+from nesting.progress.record import Progress
 
 router = APIRouter()
 
@@ -28,10 +28,10 @@ def saw_page(
     plan: str, request: Request, visitor: Visiting, parts: ServiceParts, setting: str = "", seen: str = ""
 ) -> Response:
     """Show a setting, or the one to go on with; where a phone has ``seen`` all that is ticked, answer with nothing."""
-    row, made = finished(parts, visitor.owner, plan)
-    if visitor.partial and seen == _mark(_done(parts, plan)):
+    progress = progress_routes.progress_of(parts, visitor.owner, plan)
+    if visitor.partial and seen == mark(progress):
         return Response(status_code=204)
-    return _shown(request, visitor, parts, row, made, _number(setting))
+    return _shown(plan, request, visitor, parts, progress, _number(setting))
 
 
 @router.post("/plans/{plan}/steps/{step}/tick")
@@ -47,46 +47,55 @@ def untick(plan: str, step: str, request: Request, visitor: Visiting, parts: Ser
 
 
 def _changed(plan: str, step: str, request: Request, visitor: Visitor, parts: Parts, *, tick: bool) -> Response:
-    row, made = finished(parts, visitor.owner, plan)
+    made = progress_routes.plan_of(parts, visitor.owner, plan)
     setting = next((one.setup for one in made.steps if str(one.n) == step), None)
-    fault = ""
+    faults: list[str] = []
     try:
-        (progress.ticked if tick else progress.unticked)(parts, visitor.owner, plan, step)
+        change = progress_routes.ticked if tick else progress_routes.unticked
+        progress = change(parts, visitor.owner, plan, step)
     except Refused as refused:
         if refused.kind != "not-in-turn":
             raise
-        fault = refused.detail
-    if visitor.partial or fault:
-        return _shown(request, visitor, parts, row, made, setting, fault=fault)
+        faults = [error["detail"] for error in refused.errors]
+        progress = progress_routes.progress_of(parts, visitor.owner, plan)
+    if visitor.partial or faults:
+        return _shown(plan, request, visitor, parts, progress, setting, faults)
     return RedirectResponse(f"/plans/{plan}/saw?setting={setting}#step-{step}", 303)
 
 
 def _shown(
-    request: Request, visitor: Visitor, parts: Parts, row: PlanRow, made: Plan, setting: int | None, fault: str = ""
+    plan: str,
+    request: Request,
+    visitor: Visitor,
+    parts: Parts,
+    progress: Progress,
+    setting: int | None,
+    faults: Sequence[str] = (),
 ) -> Response:
-    done = _done(parts, row.id)
-    number = first_open(made, done) if setting is None else setting
-    shown: Card | None = None
+    made = progress_routes.plan_of(parts, visitor.owner, plan)
+    go_on = first_open(made, progress.done)
+    number = go_on if setting is None else setting
+    found: Card | None = None
     if number is not None:
-        shown = card(made, number, done)
-        if shown is None:
+        found = card(made, number, progress)
+        if found is None:
             raise Refused("not-found", f"The plan has no setting {number}")
     return page(
         request, visitor, "at_the_saw.html" if visitor.partial else "saw.html",
-        409 if fault and not visitor.partial else 200, **about(parts, row), card=shown,
-        progress=progress_of(made, done), settings=all_settings(made, done), seen=_mark(done), fault=fault,
-        next=first_open(made, done),
+        409 if faults and not visitor.partial else 200,
+        **about(parts, plan_routes.found(parts, visitor.owner, plan)), card=found, far=how_far(made, progress.done),
+        settings=all_settings(made, progress.done), seen=mark(progress), faults=faults, next=go_on,
+        spoiled=bool(progress.spoiled or progress.measured),
     )  # fmt: skip
 
 
-def _done(parts: Parts, plan: str) -> frozenset[int]:
-    with parts.store.reading() as connection:
-        return frozenset(ticks.done(connection, plan))
+def mark(progress: Progress) -> str:
+    """Return a mark of a record, the same wherever it says the same.
 
-
-def _mark(done: frozenset[int]) -> str:
-    """Return a mark of what is ticked, the same wherever the same steps are."""
-    return f"{len(done)}-{zlib.crc32(repr(sorted(done)).encode()):x}"
+    >>> mark(Progress(done=(1, 2))) == mark(Progress(done=(1, 2))), mark(Progress()) == mark(Progress(done=(1,)))
+    (True, False)
+    """
+    return f"{zlib.crc32(progress.model_dump_json().encode()):x}"
 
 
 def _number(text: str) -> int | None:

@@ -1,13 +1,13 @@
 """One setting of a saw as the phone at the bench shows it: what to set, what to cut, what is ticked, the way back.
 
-Pure: a plan and the numbers of the steps that are done go in, what a page shows comes out. Whether a tick may be
-made is decided where it is kept; here it is only shown.
+Pure: a plan and the record of its work go in, what a page shows comes out. Whether a tick may be made is decided
+where it is kept; here it is only shown.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 from typing import Final
 
 from nesting.draw.hand import SCREEN
@@ -24,8 +24,12 @@ from nesting.draw.setting import (
     settings_of,
     side_of,
 )
+from nesting.draw.subject import rule_of
 from nesting.paper.words import counted, shown, together
 from nesting.plan import Plan, StepDocument
+from nesting.progress.ground import Ground, ground
+from nesting.progress.record import Progress
+from nesting.progress.standing import lost_pieces
 
 _LETTERS: Final = 13.0
 _LARGER: Final = 1.5
@@ -36,7 +40,11 @@ _HOLD: Final = {"table saw": "against the fence", "crosscut sled": "against the 
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """One step. ``waits_for``: steps to be done before it; ``kept_by``: later steps that stand on its tick."""
+    """One step.
+
+    ``waits_for``: steps to be done before it. ``lost``: id of the piece that was spoiled, so that it cannot be done.
+    ``kept_by``: why its tick cannot be taken back, in words, empty where it can.
+    """
 
     n: int
     piece: str
@@ -48,12 +56,13 @@ class Cut:
     alt: str
     done: bool
     waits_for: tuple[int, ...]
-    kept_by: tuple[int, ...]
+    lost: str
+    kept_by: str
 
     @property
     def can_tick(self) -> bool:
         """Whether its piece exists."""
-        return not self.done and not self.waits_for
+        return not (self.done or self.waits_for or self.lost)
 
     @property
     def can_untick(self) -> bool:
@@ -88,7 +97,7 @@ class Card:
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class HowFar:
     """How far the work is, in steps."""
 
     done: int
@@ -98,7 +107,7 @@ class Progress:
     def words(self) -> str:
         """Say it.
 
-        >>> Progress(3, 129).words, Progress(1, 1).words
+        >>> HowFar(3, 129).words, HowFar(1, 1).words
         ('3 of 129 cuts done', 'the only cut is done')
         """
         if self.of == 1:
@@ -121,9 +130,9 @@ class Line:
     of: int
 
 
-def progress_of(plan: Plan, done: Collection[int]) -> Progress:
+def how_far(plan: Plan, done: Collection[int]) -> HowFar:
     """Count the steps that are ticked."""
-    return Progress(sum(step.n in done for step in plan.steps), len(plan.steps))
+    return HowFar(sum(step.n in done for step in plan.steps), len(plan.steps))
 
 
 def first_open(plan: Plan, done: Collection[int]) -> int | None:
@@ -132,15 +141,15 @@ def first_open(plan: Plan, done: Collection[int]) -> int | None:
     return next((step.setup for step in steps if step.n not in done), steps[-1].setup if steps else None)
 
 
-def card(plan: Plan, number: int, done: Collection[int]) -> Card | None:
+def card(plan: Plan, number: int, progress: Progress) -> Card | None:
     """Return one setting; None where the plan has none of that number."""
     settings = list(settings_of(plan))
     at = next((at for at, setting in enumerate(settings) if setting.number == number), None)
     if at is None:
         return None
     setting = settings[at]
-    first, makers = setting.first, _makers(plan)
-    cuts = tuple(_cut(plan, setting, step, done, makers) for step in setting.steps)
+    first, work = setting.first, _Work(plan, progress)
+    cuts = tuple(_cut(work, setting, step) for step in setting.steps)
     shared = tuple(
         dict.fromkeys(
             caution for cut in cuts for caution in cut.cautions if all(caution in one.cautions for one in cuts)
@@ -188,8 +197,6 @@ def piece_name(plan: Plan, piece: str) -> str:
 
     ``piece`` is the id of a rectangle of some layout.
     """
-    from nesting.draw.subject import rule_of
-
     node = next((node for layout in plan.layouts for node in layout.tree.walk() if node.id == piece), None)
     if node is None:
         return ""
@@ -198,13 +205,40 @@ def piece_name(plan: Plan, piece: str) -> str:
     return f"{what.get(node.role, 'to be cut further')}, {size} {plan.unit}"
 
 
-def _makers(plan: Plan) -> Mapping[str, StepDocument]:
-    return {made: step for step in plan.steps for made in step.makes}
+class _Work:
+    """A plan and its record, looked over once."""
+
+    def __init__(self, plan: Plan, progress: Progress) -> None:
+        self.seen: Ground = ground(plan)
+        self.done = frozenset(progress.done)
+        self.lost = lost_pieces(plan, progress, self.seen)
+        self.marked = {one.piece for one in progress.spoiled} | {one.piece for one in progress.measured}
+        self.settled = 0 if plan.replaces is None else plan.replaces.done_steps
+
+    def waits_for(self, step: StepDocument) -> tuple[int, ...]:
+        """Return the steps not done that lead to a step's piece, in working order."""
+        return tuple(n for n in self.seen.way_to(step.piece) if n not in self.done)
+
+    def lost_before(self, step: StepDocument) -> str:
+        """Return the spoiled piece that a step cuts, or that its piece was to come from; empty where none is."""
+        at: str | None = step.piece
+        while at is not None:
+            if at in self.lost:
+                return at
+            at = self.seen.places[at].parent
+        return ""
+
+    def kept_by(self, step: StepDocument) -> str:
+        """Say why a tick cannot be taken back."""
+        if step.n <= self.settled:
+            return "and the plan was made anew since"
+        if any(self.seen.cutter.get(piece) in self.done for piece in step.makes):
+            return "and what it made is cut up further"
+        found = [shown(piece, 40) for piece in step.makes if piece in self.marked]
+        return f"and {', '.join(found)} was told of since" if found else ""
 
 
-def _cut(
-    plan: Plan, setting: Setting, step: StepDocument, done: Collection[int], makers: Mapping[str, StepDocument]
-) -> Cut:
+def _cut(work: _Work, setting: Setting, step: StepDocument) -> Cut:
     node = setting.nodes[step.piece]
     side = side_of(step)
     placed = f"measured from the {side}" if step.station == "breakdown saw" else f"{side} {_HOLD[step.station]}"
@@ -222,25 +256,14 @@ def _cut(
         cautions=tuple(shown(caution, 2000) for caution in setting.cautions_at(step)),
         picture=_drawn(Page(picture.width, picture.height, alt, "", picture.items, "px")),
         alt=alt,
-        done=step.n in done,
-        waits_for=_before(step, makers, done),
-        kept_by=tuple(sorted(other.n for other in plan.steps if other.piece in step.makes and other.n in done)),
+        done=step.n in work.done,
+        waits_for=work.waits_for(step),
+        lost="" if step.n in work.done else work.lost_before(step),
+        kept_by=work.kept_by(step) if step.n in work.done else "",
     )
 
 
-def _before(step: StepDocument, makers: Mapping[str, StepDocument], done: Collection[int]) -> tuple[int, ...]:
-    """Return the steps not done that lead to a step's piece, in working order."""
-    waits = []
-    maker = makers.get(step.piece)
-    while maker is not None and maker.n not in done:
-        waits.append(maker.n)
-        maker = makers.get(maker.piece)
-    return tuple(sorted(waits))
-
-
 def _without(cut: Cut, shared: Collection[str]) -> Cut:
-    from dataclasses import replace
-
     return replace(cut, cautions=tuple(together(caution) for caution in cut.cautions if caution not in shared))
 
 

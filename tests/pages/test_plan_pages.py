@@ -144,7 +144,7 @@ def test_a_tick_out_of_turn_is_not_shown_as_kept(service, planned):
     token = seen(service.client, f"/plans/{planned}/saw").values["token"]
     answer = sent(service.client, f"/plans/{planned}/steps/4/tick", {"token": token})
     assert answer.status_code == 409
-    assert "Not ticked. What it cuts does not exist yet: step 2 comes first." in Page(answer.text).words
+    assert "step 4: its piece A1.1.2 is not there yet; first steps 1, 2" in Page(answer.text).words
     assert "0 of 4" in Page(answer.text).words
 
 
