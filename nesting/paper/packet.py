@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime, time
 from functools import partial
 from importlib import resources
 from typing import Final, Literal
 
-from nesting.draw.ink import Page
+from nesting.draw.hand import PRINT
+from nesting.draw.ink import Page, to_svg
 from nesting.errors import BadInput, Bug, Fault
 from nesting.paper.cover import Section, cover
 from nesting.paper.hung import loads, wall
@@ -25,6 +26,13 @@ from nesting.plan import Plan
 Paper = Literal["letter", "a4"]
 PAPERS: Final[tuple[Paper, ...]] = ("letter", "a4")
 Builder = Callable[[Plan], list[Section]]
+_DRAWINGS: Final = """
+#set document(title: "Labels")
+#for one in json(bytes(sys.inputs.pages)) {
+  page(width: one.width * 1pt, height: one.height * 1pt, margin: 0pt,
+    image(bytes(one.svg), format: "svg", alt: one.alt, width: 100%))
+}
+"""
 _MONTHS: Final = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
@@ -76,6 +84,23 @@ def packet_pdf(
         )
     except typst.TypstError as error:
         raise Bug(f"the packet cannot be set: {error.message}") from error
+    assert isinstance(data, bytes)  # noqa: S101  (one document, no output file)
+    return data
+
+
+def drawings_pdf(pages: Sequence[Page]) -> bytes:
+    """Return drawings as PDF, each on a page of its own size, so that a printer of labels takes them one by one."""
+    import typst
+
+    told = json.dumps(
+        [{"svg": to_svg(page, PRINT), "alt": page.title, "width": page.width, "height": page.height} for page in pages],
+        ensure_ascii=False,
+    )
+    plain = _built_in(told)
+    data = typst.compile(
+        _DRAWINGS.encode(), format="pdf", sys_inputs={"pages": told}, ignore_system_fonts=plain,
+        timestamp=datetime(1980, 1, 1, tzinfo=UTC),
+    )  # fmt: skip
     assert isinstance(data, bytes)  # noqa: S101  (one document, no output file)
     return data
 

@@ -45,7 +45,8 @@ BUY_COLUMNS: Final = (
     "cost",
     "currency",
 )
-_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+"""What a spreadsheet may take for the beginning of a formula."""
 
 
 def steps_csv(plan: Plan) -> str:
@@ -128,6 +129,6 @@ def table_csv(columns: tuple[str, ...], rows: Iterable[tuple[object, ...]]) -> s
 def _cell(value: object) -> object:
     if isinstance(value, float) and value.is_integer():
         return int(value)
-    if isinstance(value, str) and value.startswith(_FORMULA):
+    if isinstance(value, str) and value.startswith(FORMULA):
         return f"'{value}"
     return value

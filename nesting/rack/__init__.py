@@ -1,0 +1,1 @@
+"""The rack: leftovers worth keeping, which later jobs draw on."""

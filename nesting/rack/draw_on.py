@@ -1,0 +1,210 @@
+"""A job draws on the rack: pieces become leftovers of the project, and a finished plan takes and gives.
+
+In a project a piece of the rack is an ``[[offcut]]`` named after its label; so the plan alone tells what it used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, Final
+
+from nesting.lengths import NotALength, Unit, read_length
+from nesting.plan import LayoutDocument, Plan
+from nesting.progress.ground import ground
+from nesting.progress.record import Progress, Sides
+from nesting.progress.standing import HAIR, lost_pieces, standing
+from nesting.project.fields import LONGEST_NAME
+from nesting.project.model import Project
+from nesting.project.read import project_from_mapping
+from nesting.project.text import parsed, text_of
+from nesting.rack.piece import RackPiece, exactly_in, piece_from, rounded_down, size_in, size_words
+from nesting.rack.rack import Change, Fresh, Smallest
+from nesting.trade.bevel import tangent
+
+PREFIX: Final = "rack "
+"""Before the label, in the name of the leftover that a piece becomes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What a carried-out plan does to the rack, and a sentence for each piece that the rack no longer knows."""
+
+    change: Change
+    notes: tuple[str, ...]
+
+
+# -- before a plan
+
+
+def read_project_on(path: Path, pieces: Iterable[RackPiece]) -> Project:
+    """Return the project in a file, drawing on the rack; raises :class:`~nesting.errors.BadInput` with every fault."""
+    return project_on(parsed(text_of(path), "json" if path.suffix.lower() == ".json" else "toml"), pieces)
+
+
+def project_on(data: Mapping[str, Any], pieces: Iterable[RackPiece]) -> Project:
+    """Return the project that keys already parsed ask for, with every piece of the rack whose thickness can serve.
+
+    Raises :class:`~nesting.errors.BadInput` with every fault; a project may rely on the rack alone.
+
+    >>> part = {"name": "shelf", "length": "24", "width": 8, "thickness": "1/2"}
+    >>> keys = {"project": {"name": "Shelf"}, "saw": {"kerf": "1/8"}, "part": [part]}
+    >>> rack = [piece_from({"label": "R-3", "length": 31, "width": 9, "thickness": "1/2"}),
+    ...         piece_from({"label": "R-4", "length": 31, "width": 9, "thickness": "3/4"})]
+    >>> [offcut.name for offcut in project_on(keys, rack).offcut]
+    ['rack R-3']
+    """
+    own = data.get("offcut", []) if isinstance(data, Mapping) else None
+    if not isinstance(own, list | tuple):
+        return project_from_mapping(data)
+    head = data.get("project")
+    unit: Unit = "mm" if isinstance(head, Mapping) and head.get("unit") == "mm" else "in"
+    project = project_from_mapping({**data, "offcut": [*own, *(_offcut(piece, unit) for piece in pieces)]})
+    asked = _thicknesses(project)
+    kept = tuple(
+        offcut
+        for at, offcut in enumerate(project.offcut)
+        if at < len(own) or any(project.suits(thickness, offcut) for thickness in asked)
+    )
+    return project.model_copy(update={"offcut": kept})
+
+
+def _offcut(piece: RackPiece, unit: Unit) -> dict[str, object]:
+    return {
+        "name": PREFIX + piece.label,
+        "length": size_in(piece.length, piece.unit, unit),
+        "width": size_in(piece.width, piece.unit, unit),
+        "thickness": exactly_in(piece.thickness, piece.unit, unit),
+        "nominal": exactly_in(piece.nominal, piece.unit, unit),
+        "grain": piece.grain,
+    }
+
+
+def _thicknesses(project: Project) -> set[Fraction]:
+    asked = {part.thickness for part in project.part}
+    asked |= {holder.thickness for holder in project.holder if holder.thickness is not None}
+    if project.cleat or project.wall is not None or project.holder:
+        asked.add(project.cleats.thickness)
+    return asked
+
+
+# -- after a plan
+
+
+def carried_out(plan: Plan, progress: Progress) -> bool:
+    """Whether a plan is ticked off: no step is open, and no part that is wanted was lost."""
+    now = standing(plan, progress)
+    return not now.open_steps and not now.lost
+
+
+def settled(
+    plan: Plan,
+    pieces: Mapping[str, RackPiece],
+    smallest: Smallest,
+    fresh: Fresh,
+    *,
+    progress: Progress | None = None,
+    key: str = "",
+) -> Settled:
+    """Return what carrying out a whole plan does to the rack: what it used leaves, what it leaves comes.
+
+    ``pieces`` are those of the rack by label, ``key`` names the plan in the history, ``progress`` tells of pieces
+    that were spoiled or came out too small on the way.
+    """
+    taken: list[RackPiece] = []
+    notes: list[str] = []
+    for layout in plan.layouts:
+        label = layout.stock.removeprefix(PREFIX)
+        if label == layout.stock:
+            continue
+        piece = pieces.get(label)
+        if piece is None:
+            notes.append(f"Layout {layout.id} used {label}, which is not in the rack any more.")
+        elif not _same(piece, layout, plan.unit):
+            notes.append(f"Layout {layout.id} used {label}, but in the rack that is now {size_words(piece)}: it stays.")
+        elif piece not in taken:
+            taken.append(piece)
+    given = tuple(left_by(plan, smallest, fresh, used=taken, progress=progress))
+    return Settled(Change(f"carried out: {plan.project}"[:LONGEST_NAME], tuple(taken), given, key), tuple(notes))
+
+
+def left_by(
+    plan: Plan, smallest: Smallest, fresh: Fresh, *, used: Iterable[RackPiece] = (), progress: Progress | None = None
+) -> Iterator[RackPiece]:
+    """Yield the leftovers of a plan that are worth keeping, as pieces of a rack.
+
+    A bevelled edge is not counted: of the width at the tall face what the bevel takes away goes off. Sizes are rounded
+    down to 1/64 in or 0.1 mm. Of a piece that was lost on the way, what remains of it counts. ``used`` are pieces of
+    the rack it cut from, whose stock is passed on.
+    """
+    stocks = {piece.label: piece.stock for piece in used}
+    lost = lost_pieces(plan, progress, ground(plan)) if progress is not None else {}
+    for layout in plan.layouts:
+        nominal, grain = _stock(plan, layout)
+        stock = stocks.get(layout.stock.removeprefix(PREFIX)) or layout.stock
+        for sides, bevelled in _rests(layout, lost):
+            length, width = (rounded_down(Fraction(side).limit_denominator(10**9), plan.unit) for side in sides)
+            if length > 0 and width > 0 and smallest.holds(length, width, plan.unit):
+                yield piece_from(
+                    {
+                        "label": fresh(), "unit": plan.unit, "length": length, "width": width,
+                        "thickness": _exact(layout.thickness), "nominal": nominal, "grain": grain, "stock": stock,
+                        "origin": plan.project, "note": "one edge bevelled" if bevelled else "",
+                    }
+                )  # fmt: skip
+
+
+def _rests(layout: LayoutDocument, lost: Mapping[str, tuple[Sides, ...]]) -> Iterator[tuple[Sides, bool]]:
+    """Yield the size of every piece that is neither cut further nor a part, and whether an edge of it is bevelled."""
+    todo = [(layout.tree, 0.0, 0.0)]
+    while todo:
+        node, low, high = todo.pop()
+        if node.id in lost:
+            yield from ((sides, False) for sides in lost[node.id])
+            continue
+        if not node.pieces and node.role in ("offcut", "waste"):
+            yield (node.length, node.width - low - high), low + high > 0
+        slope = layout.thickness * float(tangent(Fraction(node.bevel).limit_denominator(10**6)))
+        for at, piece in enumerate(node.pieces):
+            if node.cut == "crosscut":
+                todo.append((piece, low, high))
+            else:
+                first = at == 0 and piece.y <= node.y + HAIR
+                last = at == len(node.pieces) - 1 and piece.y + piece.width >= node.y + node.width - HAIR
+                todo.append((piece, low if first else slope, high if last else slope))
+
+
+def _same(piece: RackPiece, layout: LayoutDocument, unit: Unit) -> bool:
+    sizes = (
+        size_in(piece.length, piece.unit, unit), size_in(piece.width, piece.unit, unit),
+        exactly_in(piece.thickness, piece.unit, unit),
+    )  # fmt: skip
+    shown = (layout.length, layout.width, layout.thickness)
+    return all(abs(float(size) - side) <= HAIR for size, side in zip(sizes, shown, strict=True))
+
+
+def _stock(plan: Plan, layout: LayoutDocument) -> tuple[Fraction, bool]:
+    """Return what a layout's stock is sold as and whether it has a face grain, as the plan's job tells."""
+    measured = _exact(layout.thickness)
+    for kind in ("sheet", "board", "offcut"):
+        rows = (plan.job or {}).get(kind)
+        for row in rows if isinstance(rows, list | tuple) else ():
+            if isinstance(row, Mapping) and row.get("name") == layout.stock:
+                grain = row.get("grain", True) is not False
+                nominal = row.get("nominal")
+                try:
+                    return read_length(nominal, plan.unit, zero=False) if nominal else measured, grain
+                except NotALength:  # the job came from elsewhere and is not what a project file may hold
+                    return measured, grain
+    return measured, True
+
+
+def _exact(value: float) -> Fraction:
+    """Return a size of the plan file exactly as its decimal says.
+
+    >>> _exact(0.71875)
+    Fraction(23, 32)
+    """
+    return Fraction(repr(value))
