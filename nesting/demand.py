@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
@@ -95,7 +95,7 @@ def groups(project: Project, fitting: Fitting | None = None) -> tuple[Group, ...
     Parts and stocks are joined where a stock has the thickness a part asks for; every stock that suits
     nothing is left out.
     """
-    stocks = tuple(_stock(project, stock) for stock in project.stocks)
+    stocks = tuple(stock_of(project, stock) for stock in project.stocks)
     wanted: list[tuple[frozenset[int], Panel | Cleat | SplicedRun]] = []
     for part in project.part:
         suiting = _suiting(project, part.thickness)
@@ -107,6 +107,13 @@ def groups(project: Project, fitting: Fitting | None = None) -> tuple[Group, ...
         wanted.append((suiting, Cleat(asked.name, asked.kind, height, asked.length, asked.quantity, suiting)))
     if fitting is not None:
         wanted += _of_wall(project, fitting)
+    return parted(stocks, wanted)
+
+
+def parted(
+    stocks: Sequence[Stock], wanted: Sequence[tuple[frozenset[int], Panel | Cleat | SplicedRun]]
+) -> tuple[Group, ...]:
+    """Part pieces, each with the places of the stocks that suit it, into groups that share no stock, thick first."""
     joined: list[set[int]] = []
     for suiting, _ in wanted:
         touching = [shared for shared in joined if shared & suiting]
@@ -163,7 +170,8 @@ def _of_wall(project: Project, fitting: Fitting) -> Iterator[tuple[frozenset[int
         )
 
 
-def _stock(project: Project, stock: AnyStock) -> Stock:
+def stock_of(project: Project, stock: AnyStock) -> Stock:
+    """Return a stock of a project as it is cut from."""
     return Stock(
         stock.name,
         stock.kind,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from nesting.document_load import load_document
 from nesting.document_wall import wall_document
 from nesting.layout import Layout
+from nesting.lengths import Unit
 from nesting.plan import (
     BuyLine,
     DriftDocument,
@@ -24,7 +25,7 @@ from nesting.plan import (
 )
 from nesting.project.model import Project
 from nesting.project.read import project_to_mapping
-from nesting.steps import Caution
+from nesting.steps import Caution, Step
 from nesting.wall.naming import pieces_of
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ def plan_document(
         bound_text="; ".join(texts) or None,
         seed=seed,
         seconds=seconds,
-        buy=tuple(_buy(project, work.layouts)),
+        buy=tuple(buy_lines(project, work.layouts)),
         layouts=tuple(layout_document(layout) for layout in work.layouts),
         parts=tuple(_parts(project, fitting, work.layouts)),
         steps=tuple(
@@ -81,8 +82,6 @@ def plan_document(
 
 def _work(project: Project, fitting: Fitting | None, work: Work) -> WorkDocument:
     """Return what to know of the working order, drifts by the sizes asked for."""
-    from nesting.sequence.drift import drift, drift_in_words
-
     asked = {piece.name: (piece.length, piece.width) for piece in _asked(project, fitting, work.layouts)}
     return WorkDocument(
         rules=work.rules,
@@ -90,21 +89,31 @@ def _work(project: Project, fitting: Fitting | None, work: Work) -> WorkDocument
         sheet_by_sheet=work.sheet_by_sheet,
         among=work.among,
         recurring=work.recurring,
-        drift=tuple(
-            DriftDocument(
-                layout=found.layout,
-                kerf=number(found.kerf.most) if found.kerf else None,
-                kerf_piece=found.kerf.piece if found.kerf else None,
-                thickness=number(found.thickness.most) if found.thickness else None,
-                thickness_piece=found.thickness.piece if found.thickness else None,
-                text=drift_in_words(found, project.unit),
-            )
-            for found in drift(work.layouts, work.sequence.steps, asked)
-        ),
+        drift=drift_documents(work.layouts, work.sequence.steps, asked, project.unit),
     )
 
 
-def _buy(project: Project, layouts: Sequence[Layout]) -> Iterator[BuyLine]:
+def drift_documents(
+    layouts: Sequence[Layout], steps: Sequence[Step], asked: Mapping[str, tuple[Fraction, Fraction]], unit: Unit
+) -> tuple[DriftDocument, ...]:
+    """Return how much kerf and thickness may drift on each layout, by the sizes asked for."""
+    from nesting.sequence.drift import drift, drift_in_words
+
+    return tuple(
+        DriftDocument(
+            layout=found.layout,
+            kerf=number(found.kerf.most) if found.kerf else None,
+            kerf_piece=found.kerf.piece if found.kerf else None,
+            thickness=number(found.thickness.most) if found.thickness else None,
+            thickness_piece=found.thickness.piece if found.thickness else None,
+            text=drift_in_words(found, unit),
+        )
+        for found in drift(layouts, steps, asked)
+    )
+
+
+def buy_lines(project: Project, layouts: Sequence[Layout]) -> Iterator[BuyLine]:
+    """Yield the lines of the buying list of some layouts, in the order of the project's stocks."""
     used = Counter(layout.stock for layout in layouts)
     for stock in project.stocks:
         if used[stock.name]:

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from nesting.sequence import Work
     from nesting.solve.cutting import Cutting
     from nesting.solve.stop import Stop
+    from nesting.trade.saw import Saw
 
 SEARCH_SHARE = 0.75
 """Of the time given; the rest is for the order of the work and for what easier cutting would cost."""
@@ -112,6 +113,28 @@ def _lettered(fitting: Fitting, cutting: Cutting) -> Cutting:
     return replace(cutting, candidates=tuple(lettered(fitting.runs, layouts) for layouts in cutting.candidates))
 
 
+def saw_of(project: Project) -> Saw:
+    """Return the saw of a project as the working order knows it."""
+    from nesting.trade.saw import Saw
+
+    saw = project.saw
+    return Saw(
+        saw.kerf,
+        project.unit,
+        project.project.fence_step,
+        saw.blade_leans,
+        saw.fence_side,
+        saw.rip_capacity,
+        saw.crosscut_capacity,
+        saw.narrowest_rip,
+        saw.shortest_against_fence,
+        saw.breakdown_saw,
+        saw.sled_shares_table,
+        saw.fence_crosscuts,
+        saw.edge_trim,
+    )
+
+
 def letters() -> Iterator[str]:
     """Yield A, B, … Z, AA, AB, …: the names of stocks in layout ids."""
     for size in count(1):
@@ -175,24 +198,8 @@ class _Job:
     def work(self, cuttings: Sequence[Cutting], group: int | None) -> Work:
         """Among layouts of equal cost take those that need the fewest settings, solved over all sheets together."""
         from nesting.sequence import plan_choice
-        from nesting.trade.saw import Saw
 
-        saw = self.project.saw
-        bench = Saw(
-            saw.kerf,
-            self.project.unit,
-            self.project.project.fence_step,
-            saw.blade_leans,
-            saw.fence_side,
-            saw.rip_capacity,
-            saw.crosscut_capacity,
-            saw.narrowest_rip,
-            saw.shortest_against_fence,
-            saw.breakdown_saw,
-            saw.sled_shares_table,
-            saw.fence_crosscuts,
-            saw.edge_trim,
-        )
+        bench = saw_of(self.project)
         stocks = {stock.name: stock for group_ in self.groups for stock in group_.stocks}
         free = self.rules.max_stages is None and self.rules.first_cut == "any"  # joined trims would add stages
         return plan_choice(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from nesting.check.report import CheckFault, CheckReport, Findings, terms_of
 from nesting.plan import Plan
+from nesting.progress.record import Progress
 from nesting.project.model import Project
 
-__all__ = ["RULES", "CheckFault", "CheckReport", "check_plan"]
+__all__ = ["RULES", "CheckFault", "CheckReport", "check_plan", "check_replan"]
 
 RULES = (
     "unit",
@@ -63,7 +64,7 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     from nesting.check.replay import check_setups, check_steps
     from nesting.check.saw_rules import check_saw_rules
     from nesting.check.saw_warnings import unsaid
-    from nesting.check.stages import check_stages
+    from nesting.check.stages import check_stages, recut_pieces
     from nesting.check.wall import check_wall
 
     terms = terms_of(project_from_mapping(dict(plan.job or {})) if project is None else project)
@@ -72,11 +73,12 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     if plan.project != terms.project.name:
         findings.add("project", "plan", f"the plan is for {plan.project!r}, the project is {terms.project.name!r}")
     check_money(plan, terms, findings)
+    fresh = recut_pieces(plan)
     for layout in plan.layouts:
         check_tree(layout, terms, findings)
         if layout.stock in terms.stocks:
             check_trim(layout, terms, findings)
-            check_stages(layout, terms, findings)
+            check_stages(layout, terms, findings, fresh)
     check_parts(plan, with_derived(plan, terms, findings), findings)
     check_wall(plan, terms, findings)
     check_loads(plan, terms, findings)
@@ -85,3 +87,10 @@ def check_plan(plan: Plan, project: Project | None = None) -> CheckReport:
     check_saw_rules(plan, terms, findings)
     check_carry(plan, terms, findings)
     return CheckReport(tuple(findings.faults), (), RULES, unsaid(plan, terms))
+
+
+def check_replan(plan: Plan, earlier: Plan, progress: Progress) -> CheckReport:
+    """Check a plan made anew against the one before and the record; see :mod:`nesting.check.replanned`."""
+    from nesting.check.replanned import check_replan as check
+
+    return check(plan, earlier, progress)

@@ -4,29 +4,42 @@ from __future__ import annotations
 
 from nesting.check.geometry import high_of, low_of
 from nesting.check.report import TOLERANCE, Findings, Terms
-from nesting.plan import LayoutDocument, NodeDocument
+from nesting.plan import LayoutDocument, NodeDocument, Plan
 
 
-def check_stages(layout: LayoutDocument, terms: Terms, findings: Findings) -> None:
-    """Check ``max_stages`` and ``first_cut`` of the job; every cut counts but those that only trim factory edges."""
+def recut_pieces(plan: Plan) -> frozenset[str]:
+    """Return the pieces that a plan made anew takes up as stock of their own, at this time or an earlier one."""
+    told = plan.replaces
+    if told is None:
+        return frozenset()
+    earlier = (piece.get("piece") for block in told.before for piece in block.get("recut", ()))
+    return frozenset((*(piece.piece for piece in told.recut), *map(str, earlier)))
+
+
+def check_stages(layout: LayoutDocument, terms: Terms, findings: Findings, fresh: frozenset[str] = frozenset()) -> None:
+    """Check ``max_stages`` and ``first_cut`` of the job; every cut counts but those that only trim factory edges.
+
+    Pieces of ``fresh`` are stock of their own: what is cut from them is counted from there.
+    """
     saw = terms.project.saw
     if saw.max_stages is None and saw.first_cut == "any":
         return
     trim = terms.trim(layout.stock)
-    tree = layout.tree
-    while (inner := _behind_trim(tree, layout, trim, terms.kerf)) is not None:
-        tree = inner
-    if tree.role == "cut" and saw.first_cut not in ("any", tree.cut):
-        findings.add("first-cut", tree.id, f"the first cut is a {tree.cut}, the job asks for a {saw.first_cut}")
-    deepest, todo = 0, [(tree, "", 0)]
-    while todo:
-        node, last, count = todo.pop()
-        if node.role == "cut":
-            here = count + (node.cut != last)
-            deepest = max(deepest, here)
-            todo += [(piece, node.cut or "", here) for piece in node.pieces]
-    if saw.max_stages is not None and deepest > saw.max_stages:
-        findings.add("stages", layout.id, f"{deepest} stages, the job allows {saw.max_stages}")
+    for top in (layout.tree, *(node for node in layout.tree.walk() if node.id in fresh and node is not layout.tree)):
+        tree = top
+        while (inner := _behind_trim(tree, layout, trim, terms.kerf)) is not None and inner.id not in fresh:
+            tree = inner
+        if tree.role == "cut" and saw.first_cut not in ("any", tree.cut):
+            findings.add("first-cut", tree.id, f"the first cut is a {tree.cut}, the job asks for a {saw.first_cut}")
+        deepest, todo = 0, [(tree, "", 0)]
+        while todo:
+            node, last, count = todo.pop()
+            if node.role == "cut" and (node is tree or node.id not in fresh):
+                here = count + (node.cut != last)
+                deepest = max(deepest, here)
+                todo += [(piece, node.cut or "", here) for piece in node.pieces]
+        if saw.max_stages is not None and deepest > saw.max_stages:
+            findings.add("stages", top.id, f"{deepest} stages, the job allows {saw.max_stages}")
 
 
 def _behind_trim(node: NodeDocument, layout: LayoutDocument, trim: float, kerf: float) -> NodeDocument | None:

@@ -1,0 +1,111 @@
+"""Which way to take: the least new money, then the fewest steps that change.
+
+First everything is kept and what is lost has to come out of rests. Where it does not, one open piece is cut otherwise,
+the one with the fewest steps first; then all open pieces of one sheet; then all of them. What has to be bought in the
+end is compared with what the parts lost would cost by themselves, so that it is never more than that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Final
+
+from nesting.layout import Node
+from nesting.replan.attempt import Attempt, Shop, attempt
+from nesting.solve.search import PATIENCE
+from nesting.solve.stop import Stop
+
+KEEP_SHARE: Final = 0.3
+ONE_SHARE: Final = 0.45
+"""Of the time left, for keeping everything, and for cutting one piece or the pieces of one sheet otherwise."""
+ONE_TRY: Final = 0.25
+"""Seconds at most for one of these."""
+FEWEST_TRIES: Final = 4
+
+
+def ways(shop: Shop, stop: Stop) -> list[Attempt]:
+    """Return ways that lead to a plan, the best first; those that do not, with their reasons, behind them."""
+    found = [attempt(shop, (), stop.within(KEEP_SHARE * stop.left()), store=False)]
+    if _free(found[-1]):
+        return found
+    brief = stop.within(ONE_SHARE * stop.left())
+    for freed in _smaller_first(shop):
+        if brief.reached():
+            break
+        tried = attempt(shop, freed, brief.within(min(ONE_TRY, brief.left() / FEWEST_TRIES)), store=False)
+        if _free(tried):
+            return [tried, *found]
+        found.append(tried)
+    everything = shop.bench.topmost()
+    found.append(attempt(shop, everything, stop.within(0.5 * stop.left()), store=True, whole=True))
+    if _free(found[-1]):
+        return sorted(found, key=lambda way: rank(shop, way))
+    share = stop.left() / 3
+    found.append(attempt(shop, (), stop.within(share), store=True, patience=PATIENCE))
+    found.append(attempt(shop, (), stop.within(share), owned=False, store=True, patience=PATIENCE))
+    if all(way.reasons for way in found):
+        found.append(attempt(shop, everything, stop, store=True, whole=True, patience=PATIENCE))
+    least = min((way.money for way in found if not way.reasons), default=Fraction(0))
+    if rank(shop, min(found, key=lambda way: rank(shop, way)))[2]:
+        for freed in _sheets(shop):
+            if stop.reached():
+                break
+            tried = attempt(shop, freed, stop.within(min(ONE_TRY, stop.left())), store=True)
+            if not tried.reasons and tried.money <= least:
+                found.append(tried)
+                break
+    return sorted(found, key=lambda way: rank(shop, way))
+
+
+def rank(shop: Shop, way: Attempt) -> tuple[bool, Fraction, int]:
+    """Return what makes a way good: that it leads to a plan, little money, few open steps that change."""
+    return bool(way.reasons), way.money, changed(shop, way)
+
+
+def changed(shop: Shop, way: Attempt) -> int:
+    """Count the open steps that a way leaves out: those of the pieces that it cuts otherwise."""
+    freed = {node.id for piece in way.freed for node in shop.bench.nodes[piece][1].walk()}
+    return sum(step.piece in freed for step in shop.bench.open_steps())
+
+
+def _free(way: Attempt) -> bool:
+    return not way.reasons and not way.money
+
+
+def _smaller_first(shop: Shop) -> Iterator[tuple[str, ...]]:
+    """Yield pieces to cut otherwise: single ones large enough, by the steps they take, then all of one sheet."""
+    bench = shop.bench
+    lost = [shop.kinds[name] for name, _ in bench.lost_parts().items() if not shop.kinds[name].filler]
+    sizes = [kind.piece for kind in lost]
+    areas = sum((_area(node) for piece in bench.gone for node in [bench.nodes[piece][1]] if node.part), Fraction(0))
+    spare = sum((room.length * room.width for room in bench.rests(frozenset())), Fraction(0))
+    single: list[tuple[int, Fraction, str]] = []
+    for node in bench.open_pieces():
+        inside = list(node.walk())
+        planned = sum((_area(one) for one in inside if one.part), Fraction(0))
+        roomy = any(
+            min(piece.length, piece.width if hasattr(piece, "width") else piece.height) <= min(node.length, node.width)
+            and piece.length <= max(node.length, node.width)
+            for piece in sizes
+        )
+        if roomy and planned + areas <= _area(node) + spare:
+            single.append((sum(one.role == "cut" for one in inside), -_area(node), node.id))
+    for _, _, piece in sorted(single):
+        yield (piece,)
+    yield from _sheets(shop)
+
+
+def _sheets(shop: Shop) -> Iterator[tuple[str, ...]]:
+    """Yield the open pieces of one sheet together, the sheet with the fewest open steps first."""
+    bench = shop.bench
+    of: dict[str, list[str]] = {}
+    for piece in bench.topmost():
+        of.setdefault(bench.nodes[piece][0].id, []).append(piece)
+    open_steps = [step.layout for step in bench.open_steps()]
+    for layout in sorted(of, key=lambda one: (open_steps.count(one), one)):
+        yield tuple(of[layout])
+
+
+def _area(node: Node) -> Fraction:
+    return node.length * node.width
