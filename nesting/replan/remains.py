@@ -26,8 +26,8 @@ class Remain:
 def remains(bench: Bench, measured: frozenset[str]) -> tuple[Project, tuple[Remain, ...]]:
     """Return the job with what is left of lost pieces among its stock, and which stock is of which piece.
 
-    A piece that was ``measured`` and has a factory edge yet is trimmed as a sheet is; all else is square and sound as
-    it was told. Raises :class:`~nesting.errors.BadInput` where a size cannot be written down exactly.
+    A piece that was ``measured`` and has a factory edge yet is trimmed all round as a sheet is; all else is square and
+    sound as it was told. Raises :class:`~nesting.errors.BadInput` where a size cannot be written down exactly.
     """
     project = bench.project
     taken = {stock.name for stock in project.stocks}
@@ -49,7 +49,9 @@ def remains(bench: Bench, measured: frozenset[str]) -> tuple[Project, tuple[Rema
             except ValueError as error:
                 faults.append(Fault(f"piece {piece}", "", str(error)))
                 continue
-            rough = piece in measured and bool(_rough(bench, piece))
+            rough = piece in measured and any(_rough(bench, piece))
+            if rough and min(square) <= 2 * project.trim(of):
+                continue  # nothing would be left of it
             name = _name(f"{piece} as measured" if piece in measured else f"left of {piece}", taken)
             facts = {
                 "name": name,
