@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final
@@ -18,8 +18,12 @@ from nesting.lengths import NotALength, Unit, read_length, said
 from nesting.progress.record import LONGEST_NOTE, MOST_LEFT
 from nesting.project.faults import fault, unknown_key
 from nesting.project.model import Project
-from nesting.project.read import project_from_mapping
+from nesting.project.read import project_from_mapping, project_to_mapping
 from nesting.project.text import parsed
+from nesting.rack.draw_on import project_on
+from nesting.rack.piece import RackPiece, piece_from
+from nesting.rack.rack import Smallest
+from nesting.rack.rack_file import smallest_from
 
 USUAL_SECONDS: Final = 10.0
 LONGEST_ID: Final = 120
@@ -33,6 +37,8 @@ class Order:
 
     seconds: float
     seed: int
+    rack: bool = False
+    """Whether it draws on the rack."""
 
 
 async def json_text(request: Request) -> str:
@@ -60,12 +66,62 @@ def project_in(text: str, limits: Limits) -> Project:
     return project
 
 
-def order_in(text: str, limits: Limits) -> Order:
-    """Return the order in a body; an empty body asks for the usual."""
-    order, faults = _order(_object(text), (), limits)
+def order_in(text: str, limits: Limits, *, rack: bool = True) -> Order:
+    """Return the order in a body; an empty body asks for the usual. ``rack``: whether it may ask for the rack."""
+    data = _object(text, ("seconds", "seed", "rack") if rack else ("seconds", "seed"))
+    order, faults = _order(data, ("rack",) if rack else (), limits)
+    draws = data.get("rack", False)
+    if rack and not isinstance(draws, bool):
+        faults.append(fault(("rack",), f"{said(draws)} is not a yes or no", "true or false"))
     if faults:
         raise bad_input(BadInput(faults))
-    return order
+    return Order(order.seconds, order.seed, draws is True)
+
+
+def project_on_rack(document: str, pieces: Iterable[RackPiece]) -> str:
+    """Return the document of a project with the pieces of the rack that can serve it; refuse one with faults."""
+    try:
+        return json.dumps(project_to_mapping(project_on(_parsed(document), pieces)))
+    except BadInput as error:
+        raise bad_input(error) from None
+
+
+def piece_in(text: str, fresh: Callable[[], str]) -> RackPiece:
+    """Return the piece of the rack in a body; ``fresh`` gives its label where it has none."""
+    try:
+        return piece_from(_parsed(text), fresh)
+    except BadInput as error:
+        raise bad_input(error) from None
+
+
+def smallest_in(text: str) -> Smallest:
+    """Return the smallest leftover worth keeping that a body sets."""
+    data = _object(text, ("smallest",))
+    faults = [unknown_key((str(key),), ("smallest",), {}) for key in data if key != "smallest"]
+    if "smallest" not in data:
+        faults.append(fault(("smallest",), "is missing", "a table of unit, length, width"))
+    size = smallest_from(data.get("smallest", {}), ("smallest",), faults)
+    if faults:
+        raise bad_input(BadInput(faults))
+    return size
+
+
+async def csv_text(request: Request) -> str:
+    """Return the text of a body that is a table; refuse another type, and bytes that are no UTF-8."""
+    body = await request.body()
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind != "text/csv":
+        raise Refused("wrong-type", f"{said(kind)} is not text/csv" if kind else "Content-Type is missing")
+    return table_text(body)
+
+
+def table_text(body: bytes) -> str:
+    """Return the text of a table; refuse bytes that are no UTF-8."""
+    try:
+        return body.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = body.count(b"\n", 0, error.start) + 1
+        raise bad_input(BadInput([Fault(f"line {line}", "", "is not UTF-8 text", "CSV in UTF-8")])) from None
 
 
 def comparison_in(text: str, project: Project, limits: Limits) -> tuple[Order, str]:

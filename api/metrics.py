@@ -9,7 +9,7 @@ from prometheus_client.core import GaugeMetricFamily, Metric
 from prometheus_client.registry import Collector
 
 from api.bulletin import Bulletin
-from api.store import plans
+from api.store import plans, rack, ticks
 from api.store.database import Store
 
 STATES = (plans.QUEUED, plans.RUNNING, plans.DONE, plans.FAILED, plans.CANCELLED)
@@ -59,8 +59,13 @@ class _Now(Collector):
     def collect(self) -> Iterable[Metric]:
         with self._store.reading() as connection:
             counts = plans.counts(connection)
+            ticked, spoiled = ticks.count(connection)
+            in_racks = rack.count(connection)
         states = GaugeMetricFamily("cleatwright_plans", "Plans in each state", labels=("state",))
         for state in STATES:
             states.add_metric((state,), counts.get(state, 0))
         yield states
+        yield GaugeMetricFamily("cleatwright_steps_ticked", "Steps of all plans that are ticked", ticked)
+        yield GaugeMetricFamily("cleatwright_pieces_spoiled", "Pieces of all plans that were spoiled", spoiled)
+        yield GaugeMetricFamily("cleatwright_rack_pieces", "Pieces in all racks", in_racks)
         yield GaugeMetricFamily("cleatwright_streams", "Event streams open", self._bulletin.streams)

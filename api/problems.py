@@ -63,6 +63,12 @@ KINDS: Final[Mapping[str, Kind]] = {
         "A step is ticked once the piece it cuts exists, and unticked while what it made is whole; a piece is spoiled "
         "or measured while it is there. Each hindrance is an entry in errors.",
     ),
+    "rack": Kind(
+        409,
+        "Not as the rack is",
+        "A piece that the change needs is not in the rack, or is another one by now; or its label is taken, or there "
+        "is no room. Each hindrance is an entry in errors. Read the rack again, and decide anew.",
+    ),
     "changed-meanwhile": Kind(
         412,
         "Somebody changed it meanwhile",

@@ -14,7 +14,7 @@ from starlette.responses import JSONResponse, PlainTextResponse
 from api.access import Owner, ServiceParts
 from api.problems import KINDS, Refused
 from api.shapes import ALWAYS, LimitsShown, problems
-from api.store import plans, projects
+from api.store import plans, projects, rack
 
 router = APIRouter(tags=["about"])
 
@@ -35,11 +35,11 @@ def limits(owner: Owner, parts: ServiceParts) -> LimitsShown:
     """Return the service's limits, and how much of them is in use."""
     with parts.store.reading() as connection:
         mine, all_ = plans.counts(connection, owner), plans.counts(connection)
-        kept = projects.count(connection, owner)
+        kept, in_rack = projects.count(connection, owner), rack.count(connection, owner)
     in_use = {
         "projects": kept, "plans": sum(mine.values()), "queued": mine.get(plans.QUEUED, 0),
         "running": mine.get(plans.RUNNING, 0), "queued_of_all": all_.get(plans.QUEUED, 0),
-        "running_of_all": all_.get(plans.RUNNING, 0), "searches_at_once": parts.settings.jobs,
+        "running_of_all": all_.get(plans.RUNNING, 0), "rack_pieces": in_rack, "searches_at_once": parts.settings.jobs,
     }  # fmt: skip
     return LimitsShown(limits=asdict(parts.settings.limits), in_use=in_use)
 

@@ -10,11 +10,11 @@ from sqlalchemy.exc import IntegrityError
 from starlette.concurrency import run_in_threadpool
 
 from api.access import Owner, Parts, ServiceParts
-from api.bodies import Order, json_text, order_in
+from api.bodies import Order, json_text, order_in, project_on_rack
 from api.problems import Refused
 from api.routes import projects as project_routes
 from api.shapes import ALWAYS, PlanPage, PlanStatus, problems
-from api.store import files, plans, projects
+from api.store import files, plans, projects, rack
 from api.store.events import EventRow
 from api.store.ids import is_id
 from api.store.plans import PlanRow
@@ -34,6 +34,7 @@ _ORDER: Final = {
             "proven cheapest.",
         },
         "seed": {"type": "integer", "minimum": 0, "maximum": 2_147_483_647, "default": 0},
+        "rack": {"type": "boolean", "default": False, "description": "Whether the plan draws on the rack."},
     },
     "example": {"seconds": 10},
 }
@@ -160,7 +161,7 @@ def waiting(
 ) -> PlanRow:
     """Let what was asked for wait its turn; what the same request with the same key made before, where it did."""
     key = _checked_key(idempotency_key)
-    said = f"{project.id}\n{order.seconds!r}\n{order.seed}\n{varied or ''}"
+    said = f"{project.id}\n{order.seconds!r}\n{order.seed}\n{varied or ''}" + "\nrack" * order.rack
     mark = hashlib.sha256(said.encode()).hexdigest()
     plan = _repeated(parts, project.owner, key, mark)
     if plan is not None:
@@ -196,11 +197,14 @@ def _asked(
         latest = projects.find(connection, project.owner, project.id)
         if latest is None:
             raise Refused("not-found", "There is no project of this id")
+        document = latest.document
+        if order.rack:
+            document = project_on_rack(document, rack.pieces(connection, latest.owner).values())
         return plans.add(
             connection,
             owner=latest.owner,
             project=latest.id,
-            document=latest.document,
+            document=document,
             version=latest.version,
             seconds=order.seconds,
             seed=order.seed,

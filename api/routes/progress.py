@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 from typing import Annotated, Any, Final
 
+import structlog
 from fastapi import APIRouter, Depends, Response
 from sqlalchemy import Connection
 
@@ -16,12 +18,14 @@ from api.problems import Refused, entry
 from api.routes.plans import found
 from api.routes.results import paper
 from api.shapes import ALWAYS, problems
-from api.store import plans, ticks
+from api.store import plans, rack, ticks
 from api.store.ticks import MeasureRow, SpoilRow
 from nesting.errors import BadInput
 from nesting.plan import Plan, plan_from_json
 from nesting.progress import marks
 from nesting.progress.record import Measured, Progress, Spoiled, begin
+from nesting.rack.draw_on import carried_out, settled
+from nesting.rack.piece import MOST_PIECES
 
 router = APIRouter(tags=["progress"])
 
@@ -144,21 +148,21 @@ def ticked(parts: Parts, owner: str, plan: str, step: str) -> Progress:
     """Tick a step of somebody's plan; return what is done then."""
     document = plan_of(parts, owner, plan)
     number = _number(document, step)
-    return _marked(parts, plan, document, lambda progress: marks.tick(document, progress, (number,)))
+    return _marked(parts, owner, plan, document, lambda progress: marks.tick(document, progress, (number,)))
 
 
 def unticked(parts: Parts, owner: str, plan: str, step: str) -> Progress:
     """Take back the tick of a step of somebody's plan; return what is done then."""
     document = plan_of(parts, owner, plan)
     number = _number(document, step)
-    return _marked(parts, plan, document, lambda progress: marks.untick(document, progress, (number,)))
+    return _marked(parts, owner, plan, document, lambda progress: marks.untick(document, progress, (number,)))
 
 
 def spoiled(parts: Parts, owner: str, plan: str, lost: SpoilRow) -> Progress:
     """Note a piece of somebody's plan as spoiled; return where the work stands then."""
     document = plan_of(parts, owner, plan)
     return _marked(
-        parts, plan, document, lambda progress: marks.spoil(document, progress, lost.piece, lost.left, lost.note)
+        parts, owner, plan, document, lambda progress: marks.spoil(document, progress, lost.piece, lost.left, lost.note)
     )
 
 
@@ -166,38 +170,65 @@ def measured(parts: Parts, owner: str, plan: str, size: MeasureRow) -> Progress:
     """Note the size of a piece of somebody's plan; return where the work stands then."""
     document = plan_of(parts, owner, plan)
     return _marked(
-        parts, plan, document, lambda progress: marks.measure(document, progress, size.piece, size.length, size.width)
+        parts,
+        owner,
+        plan,
+        document,
+        lambda progress: marks.measure(document, progress, size.piece, size.length, size.width),
     )
 
 
 def taken_back(parts: Parts, owner: str, plan: str, piece: str) -> Progress:
     """Forget that a piece was spoiled or measured; return where the work stands then."""
     document = plan_of(parts, owner, plan)
-    return _marked(parts, plan, document, lambda progress: marks.take_back(document, progress, piece))
+    return _marked(parts, owner, plan, document, lambda progress: marks.take_back(document, progress, piece))
 
 
-def _marked(parts: Parts, plan: str, document: Plan, mark: Callable[[Progress], Progress]) -> Progress:
-    """Let ``mark`` change the progress of a plan, alone with it, and keep what it changed."""
+def _marked(parts: Parts, owner: str, plan: str, document: Plan, mark: Callable[[Progress], Progress]) -> Progress:
+    """Let ``mark`` change the progress of a plan, alone with it, and keep what it changed.
+
+    Where that ends the work on the plan the rack takes and gives; where it opens it again that is taken back.
+    """
     with parts.store.writing() as connection:
         ticks.hold(connection, plan)
         before = _progress(connection, document, plan)
         try:
             after = mark(before)
+            _keep(connection, plan, before, after)
+            if (over := carried_out(document, after)) != carried_out(document, before):
+                _settle(connection, owner, plan, document, after, over=over)
         except BadInput as error:
             count = len(error.faults)
             detail = "1 hindrance" if count == 1 else f"{count} hindrances"
             raise Refused("not-in-turn", detail, errors=[entry(one) for one in error.faults]) from None
-        ticks.tick(connection, plan, set(after.done) - set(before.done))
-        ticks.untick(connection, plan, set(before.done) - set(after.done))
-        for piece in _pieces(before) - _pieces(after):
-            ticks.forget(connection, plan, piece)
-        for lost in after.spoiled:
-            if lost not in before.spoiled:
-                ticks.spoil(connection, plan, SpoilRow(lost.piece, lost.left, lost.note))
-        for size in after.measured:
-            if size not in before.measured:
-                ticks.measure(connection, plan, MeasureRow(size.piece, size.length, size.width))
     return after
+
+
+def _keep(connection: Connection, plan: str, before: Progress, after: Progress) -> None:
+    ticks.tick(connection, plan, set(after.done) - set(before.done))
+    ticks.untick(connection, plan, set(before.done) - set(after.done))
+    for piece in _pieces(before) - _pieces(after):
+        ticks.forget(connection, plan, piece)
+    for lost in after.spoiled:
+        if lost not in before.spoiled:
+            ticks.spoil(connection, plan, SpoilRow(lost.piece, lost.left, lost.note))
+    for size in after.measured:
+        if size not in before.measured:
+            ticks.measure(connection, plan, MeasureRow(size.piece, size.length, size.width))
+
+
+def _settle(connection: Connection, owner: str, plan: str, document: Plan, progress: Progress, *, over: bool) -> None:
+    numbers = rack.hold(connection, owner)
+    if not over:
+        rack.without(connection, owner, plan)
+        return
+    there = rack.pieces(connection, owner)
+    done = settled(document, there, rack.smallest(connection, owner), numbers, progress=progress, key=plan).change
+    if len(there) - len(done.taken) + len(done.given) > MOST_PIECES:  # a full rack is no reason not to tick
+        structlog.get_logger("rack").warning("rack_full", job_id=plan, left_out=len(done.given))
+        done = replace(done, given=())
+    if done.taken or done.given:
+        rack.keep(connection, owner, done, numbers)
 
 
 def _pieces(progress: Progress) -> set[str]:

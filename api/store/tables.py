@@ -154,3 +154,31 @@ drafts: Final = Table(
     Column("changed", Double, nullable=False),
     Index(None, "owner", "project"),
 )
+
+racks: Final = Table(
+    "racks",
+    metadata,
+    Column("owner", String(26), primary_key=True),
+    Column("smallest", Text, nullable=False, comment="JSON of the smallest leftover worth keeping"),
+    Column("numbered", Integer, nullable=False, comment="last number given as a label"),
+)
+
+rack_pieces: Final = Table(
+    "rack_pieces",
+    metadata,
+    Column("owner", String(26), primary_key=True),
+    Column("label", String(16), primary_key=True),
+    Column("document", Text, nullable=False, comment="JSON of the piece"),
+    Column("created", Double, nullable=False),
+)
+
+rack_changes: Final = Table(
+    "rack_changes",
+    metadata,
+    Column("id", String(26), primary_key=True),
+    Column("owner", String(26), nullable=False),
+    Column("document", Text, nullable=False, comment="JSON: in words, the pieces taken, the pieces given"),
+    Column("plan", String(26), nullable=False, comment="that was ticked off; empty: somebody's own change"),
+    Column("created", Double, nullable=False),
+    Index(None, "owner", "id"),
+)

@@ -7,7 +7,7 @@ import time
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, func, insert, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from api.store.tables import measures, plans, spoils, ticks
@@ -95,3 +95,11 @@ def forget(connection: Connection, plan_id: str, piece: str) -> None:
     """Forget that a piece was spoiled or measured."""
     for table in (spoils, measures):
         connection.execute(delete(table).where(table.c.plan == plan_id, table.c.piece == piece))
+
+
+def count(connection: Connection) -> tuple[int, int]:
+    """Return how many steps are ticked and how many pieces spoiled, in all plans."""
+    ticked, lost = (
+        int(connection.execute(select(func.count()).select_from(table)).scalar_one()) for table in (ticks, spoils)
+    )
+    return ticked, lost

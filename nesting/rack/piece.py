@@ -16,7 +16,7 @@ from nesting.project.fields import LONGEST_NAME, Length, read_name, refusal
 from nesting.project.table import Table
 
 LONGEST_LABEL: Final = 16
-MOST_PIECES: Final = 2_000
+MOST_PIECES: Final = 1_000
 """Pieces in one rack."""
 FINEST: Final[Mapping[Unit, Fraction]] = {"in": Fraction(1, 64), "mm": Fraction(1, 10)}
 """To this a size is rounded down where it comes from a plan or from another unit: nobody cuts finer from a leftover."""

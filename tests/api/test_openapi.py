@@ -78,6 +78,7 @@ def fuzzed(tmp_path_factory):
         project = client.post("/v1/projects", json=BASE).json()["id"]
         plan = client.post(f"/v1/projects/{project}/plans").json()["id"]
         until(lambda: client.get(f"/v1/plans/{plan}").json()["state"] == "done")
+        client.post("/v1/rack", json={"label": "A1", "length": 31, "width": 9, "thickness": "1/2"})
         app.router.lifespan_context = _lives_already
         yield app, {"project": project, "plan": plan, "step": "1", "piece": "A1"}
     store.close()

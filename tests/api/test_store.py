@@ -12,10 +12,12 @@ from sqlalchemy import text
 
 from api.bulletin import Bulletin
 from api.jobs import Foreman
-from api.store import events, files, keys, plans, projects, ticks
+from api.store import events, files, keys, plans, projects, rack, ticks
 from api.store.database import open_store
 from api.store.tables import metadata
 from nesting.errors import BadInput
+from nesting.rack.piece import piece_from
+from nesting.rack.rack import Change
 from tests.api import phones, postgres
 from tests.api.fakes import FakeEngine, until
 from tests.malformed import BASE
@@ -197,3 +199,37 @@ def test_two_processes_ticking_at_once_lose_no_tick(both, tmp_path):
     assert [phone.exitcode for phone in two] == [0, 0]
     with both.reading() as connection:
         assert ticks.done(connection, row.id) == tuple(range(1, 61))
+
+
+def test_many_who_change_one_rack_at_once_lose_nothing_and_share_no_label(both):
+    def add():
+        for _ in range(6):
+            with both.writing() as connection:
+                numbers = rack.hold(connection, "ada")
+                piece = piece_from({"length": 31, "width": 9, "thickness": "1/2"}, numbers)
+                rack.keep(connection, "ada", Change("", given=(piece,)), numbers)
+
+    threads = [threading.Thread(target=add) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    with both.reading() as connection:
+        assert list(rack.pieces(connection, "ada")) == [f"R-{n}" for n in range(1, 25)]
+        assert len(rack.changes(connection, "ada")) == 24
+        assert (rack.count(connection, "ada"), rack.count(connection, "bo")) == (24, 0)
+
+
+def test_a_rack_remembers_the_latest_changes_alone(both, monkeypatch):
+    monkeypatch.setattr(rack, "MOST_REMEMBERED", 3)
+    with both.writing() as connection:
+        numbers = rack.hold(connection, "ada")
+        for n in range(5):
+            piece = piece_from({"length": 31, "width": 9, "thickness": "1/2", "note": "ورشة 🛠️"}, numbers)
+            rack.keep(connection, "ada", Change(f"change {n}", given=(piece,)), numbers)
+    with both.writing() as connection:
+        assert [row.change.words for row in rack.changes(connection, "ada")] == ["change 4", "change 3", "change 2"]
+        assert [rack.undo(connection, "ada").words for _ in range(3)] == ["change 4", "change 3", "change 2"]
+        with pytest.raises(BadInput, match="nothing to take back"):
+            rack.undo(connection, "ada")
+        assert list(rack.pieces(connection, "ada")) == ["R-1", "R-2"]
