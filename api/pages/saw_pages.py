@@ -73,7 +73,7 @@ def _shown(
     faults: Sequence[str] = (),
 ) -> Response:
     made = progress_routes.plan_of(parts, visitor.owner, plan)
-    go_on = first_open(made, progress.done)
+    go_on = first_open(made, progress)
     number = go_on if setting is None else setting
     found: Card | None = None
     if number is not None:

@@ -29,7 +29,7 @@ from nesting.paper.words import counted, shown, together
 from nesting.plan import Plan, StepDocument
 from nesting.progress.ground import Ground, ground
 from nesting.progress.record import Progress
-from nesting.progress.standing import lost_pieces
+from nesting.progress.standing import lost_pieces, standing
 
 _LETTERS: Final = 13.0
 _LARGER: Final = 1.5
@@ -135,10 +135,15 @@ def how_far(plan: Plan, done: Collection[int]) -> HowFar:
     return HowFar(sum(step.n in done for step in plan.steps), len(plan.steps))
 
 
-def first_open(plan: Plan, done: Collection[int]) -> int | None:
-    """Return the setting to go on with: that of the first step not done, the last one where all are; None: no steps."""
-    steps = sorted(plan.steps, key=lambda step: step.n)
-    return next((step.setup for step in steps if step.n not in done), steps[-1].setup if steps else None)
+def first_open(plan: Plan, progress: Progress) -> int | None:
+    """Return the setting to go on with: that of the first step open, the last one where none is; None: no steps.
+
+    A step whose piece is lost is not open.
+    """
+    steps = {step.n: step for step in plan.steps}
+    still = standing(plan, progress).open_steps
+    go_on = min(still, default=max(steps, default=None))
+    return None if go_on is None else steps[go_on].setup
 
 
 def card(plan: Plan, number: int, progress: Progress) -> Card | None:
@@ -244,7 +249,7 @@ def _cut(work: _Work, setting: Setting, step: StepDocument) -> Cut:
     placed = f"measured from the {side}" if step.station == "breakdown saw" else f"{side} {_HOLD[step.station]}"
     made = together(made_words(setting, step, lambda name: shown(name, _NAME)))
     if step.matters and set(step.matters) == {"waste"}:
-        made += " (all of it waste: an error here does no harm)"
+        made += "; an error here does no harm, it goes into waste alone"
     alt = f"Piece {step.piece}, {placed}, is cut in {made}."
     picture = piece_page(step, setting.nodes, _LETTERS)
     return Cut(

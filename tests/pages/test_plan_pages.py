@@ -38,7 +38,7 @@ def test_a_plan_that_waits_says_so_and_looks_again_without_a_script(serving):
     page = seen(service.client, f"/plans/{waiting}")
     assert "Waiting for its turn" in page.words
     assert "the next of your plans" in page.words
-    assert {"http-equiv": "refresh", "content": "3"} in page.of("meta")
+    assert {"http-equiv": "refresh", "content": "2"} in page.of("meta")
 
 
 def test_a_running_search_shows_what_it_has_and_can_be_stopped(service):

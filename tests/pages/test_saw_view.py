@@ -11,12 +11,12 @@ from tests.pages.bench import rack_plan
 
 def test_the_setting_to_go_on_with_is_that_of_the_first_step_not_done():
     plan = rack_plan()
-    assert [first_open(plan, set(range(1, n))) for n in (1, 2, 3, 4, 5)] == [1, 2, 2, 3, 3]
+    assert [first_open(plan, Progress(done=tuple(range(1, n)))) for n in (1, 2, 3, 4, 5)] == [1, 2, 2, 3, 3]
 
 
 def test_a_plan_without_cuts_has_nothing_to_go_on_with():
     plan = rack_plan().model_copy(update={"steps": ()})
-    assert first_open(plan, set()) is None
+    assert first_open(plan, Progress()) is None
     assert card(plan, 1, Progress()) is None
     assert how_far(plan, set()).of == 0
 
@@ -52,6 +52,7 @@ def test_a_tick_that_others_stand_on_cannot_be_taken_back():
 def test_what_was_to_come_from_a_lost_piece_cannot_be_ticked():
     plan = rack_plan()
     progress = Progress(done=(1,), spoiled=(Spoiled(piece="A1.1"),))
+    assert first_open(plan, progress) == 2
     first, second = card(plan, 2, progress).cuts
     assert (first.lost, first.can_tick, second.can_tick) == ("A1.1", False, True)
     assert card(plan, 3, progress).cuts[0].lost == "A1.1"

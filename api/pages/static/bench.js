@@ -17,19 +17,26 @@
   /* The saw's page: say it when a tick did not reach the server. A tick is shown by the server's answer alone. */
   var told = document.getElementById("unreached");
   if (!told) { return; }
+  var lost = false;  /* whether a tick of this phone did not arrive; said until one does */
   function tell(words) { told.textContent = words; told.hidden = false; }
   function isTick(event) { return event.detail.requestConfig && event.detail.requestConfig.verb === "post"; }
   ["htmx:sendError", "htmx:timeout", "htmx:responseError"].forEach(function (name) {
     document.body.addEventListener(name, function (event) {
-      tell(isTick(event)
-        ? "That did not reach the server: nothing was ticked. Tap again once there is a connection."
-        : "No answer from the server. What you see is what was kept last; new ticks may not arrive.");
+      if (isTick(event)) {
+        lost = true;
+        tell("That did not reach the server: nothing was ticked. Tap again once there is a connection.");
+      } else if (!lost) {
+        tell("No answer from the server. What you see is what was kept last; new ticks may not arrive.");
+      }
     });
   });
   window.addEventListener("offline", function () {
-    tell("No connection. What you see is what was kept last; a tick would not arrive.");
+    if (!lost) { tell("No connection. What you see is what was kept last; a tick would not arrive."); }
   });
   document.body.addEventListener("htmx:afterOnLoad", function (event) {
-    if (event.detail.xhr.status < 400) { told.hidden = true; told.textContent = ""; }
+    if (event.detail.xhr.status >= 400 || (lost && !isTick(event))) { return; }
+    lost = false;
+    told.hidden = true;
+    told.textContent = "";
   });
 }());
