@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from cli import check, compare, later, new, plan, serve
+from cli import check, compare, marks, new, plan, replan, serve
 from cli.exits import guarded
 from cli.terminal import prepare, say
 
@@ -25,7 +25,10 @@ app.command("plan")(plan.plan)
 app.command("check")(check.check)
 app.command("compare")(compare.compare)
 app.command("serve")(serve.serve)
-later.announce(app)
+app.command("done")(marks.done)
+app.command("spoiled")(marks.spoiled)
+app.command("measured")(marks.measured)
+app.command("replan")(replan.replan)
 
 
 def _version(asked: bool) -> None:

@@ -26,7 +26,8 @@ LARGEST_GROUP = 10_000
 _PAPERS = ("letter", "a4")
 
 
-def _seconds(given: str | float) -> float:
+def read_seconds(given: str | float) -> float:
+    """Return the seconds to search; raises ``typer.BadParameter`` for what is no such time."""
     text = str(given)
     try:
         value = float(text)
@@ -37,7 +38,8 @@ def _seconds(given: str | float) -> float:
     return value
 
 
-def _seed(given: str | int) -> int:
+def read_seed(given: str | int) -> int:
+    """Return a seed; raises ``typer.BadParameter`` for what is none."""
     text = str(given)
     if not (text.isascii() and text.isdigit() and len(text) <= 10 and int(text) <= LARGEST_SEED):
         raise typer.BadParameter(f"{plain(text)!r} is not a seed; a whole number from 0 to {LARGEST_SEED:,}")
@@ -53,7 +55,8 @@ def _group(given: str | int) -> int:
     return int(text)
 
 
-def _paper(given: str) -> str:
+def read_paper(given: str) -> str:
+    """Return the name of a paper in small letters; raises ``typer.BadParameter`` for what is none."""
     if given.lower() not in _PAPERS:
         raise typer.BadParameter(f"{plain(given)!r} is no paper; letter or a4")
     return given.lower()
@@ -65,9 +68,11 @@ def plan(
         str | None, typer.Option("--out", metavar="DIR", help="Folder to write into; only --json can do without.")
     ] = None,
     seconds: Annotated[
-        float, typer.Option(parser=_seconds, metavar="N", help="Longest search: more than 0, at most 86,400.")
+        float, typer.Option(parser=read_seconds, metavar="N", help="Longest search: more than 0, at most 86,400.")
     ] = 10.0,
-    seed: Annotated[int, typer.Option(parser=_seed, metavar="N", help="Seed of the search: 0 to 2,147,483,647.")] = 0,
+    seed: Annotated[
+        int, typer.Option(parser=read_seed, metavar="N", help="Seed of the search: 0 to 2,147,483,647.")
+    ] = 0,
     group: Annotated[
         int | None,
         typer.Option(
@@ -76,7 +81,7 @@ def plan(
     ] = None,
     paper: Annotated[
         str | None,
-        typer.Option(parser=_paper, metavar="PAPER", help="letter or a4; default: letter for inches, a4 for mm."),
+        typer.Option(parser=read_paper, metavar="PAPER", help="letter or a4; default: letter for inches, a4 for mm."),
     ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the plan file alone on standard output.")] = False,
 ) -> None:

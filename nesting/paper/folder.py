@@ -125,7 +125,7 @@ def _build(folder: Path, files: Mapping[str, bytes]) -> Written:
             with contextlib.suppress(OSError):  # not empty: somebody else uses it
                 place.rmdir()
         raise
-    _sync_folder(parent)
+    sync_folder(parent)
     return Written(folder, tuple(files), ())
 
 
@@ -158,7 +158,7 @@ def _exchange(folder: Path, files: Mapping[str, bytes]) -> Written:
         draft.unlink(missing_ok=True)
         _write(draft, json.dumps({"leaving": written, "arriving": arriving}).encode())
         draft.replace(mark / _JOURNAL)
-        _sync_folder(mark)
+        sync_folder(mark)
         swap.carry_out()
     except BaseException:
         swap.undo()  # where even that fails, the journal stays for the next run
@@ -254,7 +254,7 @@ def _clear(mark: Path) -> None:
     """Forget an exchange that is over: the journal first, so that nobody repeats it."""
     if (mark / _JOURNAL).exists():
         (mark / _JOURNAL).unlink()
-        _sync_folder(mark)
+        sync_folder(mark)
     for name in (_NEXT, _OLD):
         shutil.rmtree(mark / name, ignore_errors=True)
 
@@ -306,6 +306,11 @@ def _only_writer(folder: Path) -> Iterator[None]:
 # -- files
 
 
+def written_names(folder: Path) -> tuple[str, ...]:
+    """Return the names of the files that a plan wrote into a folder; none where nothing tells."""
+    return tuple(_manifest(folder))
+
+
 def _manifest(folder: Path) -> Mapping[str, str]:
     """Return the checksums of what was written into a folder; empty where nothing tells."""
     manifest = _read(folder / MARK / _MANIFEST)
@@ -354,10 +359,11 @@ def _sync_folders(top: Path) -> None:
     """Sync a folder and those in it that are ours."""
     for place in (top, *(top / name for name in (MARK, LAYOUTS))):
         if place.is_dir():
-            _sync_folder(place)
+            sync_folder(place)
 
 
-def _sync_folder(place: Path) -> None:
+def sync_folder(place: Path) -> None:
+    """Have the system write down the names in a folder."""
     if os.name == "nt":  # folders cannot be opened there
         return
     handle = os.open(place, os.O_RDONLY)

@@ -135,7 +135,9 @@ def take_back(plan: Plan, progress: Progress, piece: str) -> Progress:
 def agreed(plan: Plan, progress: Progress) -> Progress:
     """Return a record that agrees with its plan; raises :class:`~nesting.errors.BadInput` with every fault."""
     if progress.plan is not None and progress.plan != fingerprint(plan):
-        raise BadInput([Fault("plan", "/plan", "this record belongs to another plan", "the record of this plan")])
+        raise BadInput(
+            [Fault("plan", "/plan", "this record belongs to another plan", "its own, or none to begin anew")]
+        )
     faults: list[Fault] = []
     settled = 0 if plan.replaces is None else plan.replaces.done_steps
     bare = Progress()

@@ -1,27 +1,14 @@
-"""The program as a whole: help, version, what it does not know, and what comes later."""
+"""The program as a whole: help, version, and what it does not know."""
 
 import pytest
-
-from cli.later import LATER
 
 
 def test_help_lists_what_there_is(cleatwright):
     ran = cleatwright("--help")
     assert ran.status == 0
-    for command in ("new", "plan", "check", "compare", "serve"):
+    for command in ("new", "plan", "check", "compare", "serve", "done", "spoiled", "measured", "replan"):
         assert f"\n  {command} " in ran.out
-    for command in LATER:
-        assert f"\n  {command} " not in ran.out
     assert max(map(len, ran.out.splitlines())) <= 100
-
-
-@pytest.mark.parametrize("command", LATER)
-@pytest.mark.parametrize("more", [(), ("--help",), ("x.toml", "--cleat-height", "3"), ("--port", "80")])
-def test_later_commands_say_so(cleatwright, command, more):
-    ran = cleatwright(command, *more)
-    assert (ran.status, ran.out) == (2, "")
-    has = "this one has `new`, `plan`, `check`, `compare` and `serve`"
-    assert ran.err == f"`cleatwright {command}` comes with a later version; {has}.\n"
 
 
 def test_version(cleatwright):
