@@ -31,7 +31,7 @@ from api.pages import compare_pages, mishap_pages, plan_pages, saw_pages, sign_i
 from api.pages.errors import told
 from api.problems import Refused, of_framework
 from api.rates import Buckets
-from api.routes import about, comparisons, events, plans, progress, projects, rack, results
+from api.routes import about, comparisons, events, plans, progress, projects, rack, replans, results
 from api.sessions import Sessions
 from api.settings import Settings
 from api.shapes import Problem
@@ -39,8 +39,8 @@ from api.store import keys
 from api.store.database import Store
 
 ROUTERS: Final = (
-    projects.router, plans.router, comparisons.router, events.router, progress.router, results.router, rack.router,
-    about.router,
+    projects.router, plans.router, comparisons.router, events.router, progress.router, replans.router, results.router,
+    rack.router, about.router,
 )  # fmt: skip
 """In order of matching: a plan's papers come after its events."""
 PAGES: Final = (

@@ -66,10 +66,10 @@ def project_in(text: str, limits: Limits) -> Project:
     return project
 
 
-def order_in(text: str, limits: Limits, *, rack: bool = True) -> Order:
+def order_in(text: str, limits: Limits, *, usual: float = USUAL_SECONDS, rack: bool = True) -> Order:
     """Return the order in a body; an empty body asks for the usual. ``rack``: whether it may ask for the rack."""
     data = _object(text, ("seconds", "seed", "rack") if rack else ("seconds", "seed"))
-    order, faults = _order(data, ("rack",) if rack else (), limits)
+    order, faults = _order({"seconds": min(usual, float(limits.seconds)), **data}, ("rack",) if rack else (), limits)
     draws = data.get("rack", False)
     if rack and not isinstance(draws, bool):
         faults.append(fault(("rack",), f"{said(draws)} is not a yes or no", "true or false"))

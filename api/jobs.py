@@ -24,8 +24,10 @@ from api.bulletin import Bulletin
 from api.engines import Engine, News, Run
 from api.fairness import next_up
 from api.problems import document
-from api.store import files, plans
+from api.store import files, plans, ticks
 from api.store.database import Store
+from api.store.plans import PlanRow
+from api.store.ticks import MeasureRow
 
 BEAT: Final = 1.0
 """Seconds between two signs of life."""
@@ -163,6 +165,8 @@ class Foreman:
             event = plans.finish(connection, run.plan, run.attempt, state, values)
             if event is not None and papers:
                 files.keep(connection, run.plan, papers)
+                for piece, length, width in message.get("measured", ()):
+                    ticks.measure(connection, run.plan, MeasureRow(piece, length, width))
         self._left(run, state)
         self.bulletin.post([event])
 
@@ -232,6 +236,12 @@ class Foreman:
             self._log.warning("plan_taken_up_again", job_id=plan_id, reason=why)
             self.bulletin.post([event])
 
+    def _before(self, plan: PlanRow) -> dict[str, Any]:
+        """Return the plan that one is made anew from, as texts: its file, and the work done on it."""
+        with self.store.reading() as connection:
+            kept = files.find(connection, plan.replaces or "", "plan.json")
+        return {"plan": kept.content.decode() if kept is not None else "", "progress": plan.record or ""}
+
     def _give_out(self) -> None:
         """Begin plans while there is room, each owner in turn."""
         while len(self._running) < self.jobs and not self._stopping.is_set():
@@ -255,5 +265,7 @@ class Foreman:
             order = {"document": text, "seconds": plan.seconds, "seed": plan.seed}
             if plan.varied is not None:
                 order["varied"] = json.loads(plan.varied)
+            if plan.replaces is not None:
+                order["replan"] = self._before(plan)
             self._log.info("search_begun", job_id=plan.id, attempt=plan.attempt, seconds=plan.seconds)
             self.engine.begin(run, json.dumps(order))

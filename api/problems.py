@@ -63,6 +63,11 @@ KINDS: Final[Mapping[str, Kind]] = {
         "A step is ticked once the piece it cuts exists, and unticked while what it made is whole; a piece is spoiled "
         "or measured while it is there. Each hindrance is an entry in errors.",
     ),
+    "replaced": Kind(
+        409,
+        "The plan was made anew",
+        "Another plan takes its place, or is about to; work is ticked there. detail has its address.",
+    ),
     "rack": Kind(
         409,
         "Not as the rack is",

@@ -1,7 +1,8 @@
 """The search for one plan, in a process of its own: JSON in, JSON out, nothing else.
 
 An order is ``{"document": project as JSON text, "seconds": n, "seed": n}``; with ``"varied"`` (lists of texts, and
-``"each"``, the seconds for one alternative) it is that of a comparison. What comes back is a row of messages:
+``"each"``, the seconds for one alternative) it is that of a comparison; with ``"replan"`` (``plan`` and ``progress``,
+both texts) it is that of a plan made anew. What comes back is a row of messages:
 ``{"kind": "progress", …}`` any number of times, then one ``done`` (with every paper, in base 64) or ``failed``.
 """
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
     from nesting.make import Made, Progress
+    from nesting.plan import Plan
     from nesting.project.model import Project
 
 FINISH: Final = b"finish"
@@ -48,6 +50,8 @@ def carry_out(order: str, cancel: threading.Event, tell: Tell) -> Message:
         project = project_from_text(asked["document"], "json")
         if "varied" in asked:
             return _compared(project, asked, cancel, tell)
+        if "replan" in asked:
+            return _replanned(asked, cancel)
         with _News(tell) as news:
             made = plan_project(
                 project, seconds=asked["seconds"], seed=asked["seed"], cancel=cancel, observer=news.watch
@@ -63,15 +67,38 @@ def carry_out(order: str, cancel: threading.Event, tell: Tell) -> Message:
 
 
 def _done(made: Made, papers: Any) -> Message:
-    plan = made.plan
+    return _told(made.plan, made.summary, papers)
+
+
+def _told(plan: Plan, summary: Sequence[str], papers: Any) -> Message:
     return {
         "kind": "done",
         "cost": plan.cost,
         "cost_bound": plan.cost_bound,
         "proven": plan.proven,
-        "summary": list(made.summary),
+        "summary": list(summary),
         "files": {name: base64.b64encode(content).decode() for name, content in papers.items()},
     }
+
+
+def _replanned(asked: Any, cancel: threading.Event) -> Message:
+    """Make a plan anew from what is left; what was measured and still counts goes along."""
+    from nesting.paper.contents import contents
+    from nesting.plan import plan_from_json
+    from nesting.progress.record import progress_from_json
+    from nesting.replan.again import replan
+
+    before = asked["replan"]
+    new = replan(
+        None,
+        plan_from_json(before["plan"]),
+        progress_from_json(before["progress"]),
+        seconds=asked["seconds"],
+        seed=asked["seed"],
+        cancel=cancel,
+    )
+    measured = [[one.piece, one.length, one.width] for one in new.progress.measured]
+    return {**_told(new.plan, (new.sentence,), contents(new.plan)), "measured": measured}
 
 
 def _compared(project: Project, asked: Any, cancel: threading.Event, tell: Tell) -> Message:

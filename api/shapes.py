@@ -97,12 +97,20 @@ class PlanStatus(_Shape):
     summary: list[str] = Field(description="Once done: what was proven, in sentences.")
     files: list[str] = Field(description="Once done: the papers below this address.")
     problem: Problem | None = Field(description="Why it failed.")
+    replaces: str | None = Field(description="Plan that this one makes anew after a piece was lost.")
+    replaced_by: str | None = Field(description="Once done: plan that makes this one anew, or is about to.")
     created: datetime
     started: datetime | None
     finished: datetime | None
 
     @classmethod
-    def of(cls, row: PlanRow, ahead: int | None = None, files: list[str] | None = None) -> PlanStatus:
+    def of(
+        cls,
+        row: PlanRow,
+        ahead: int | None = None,
+        files: list[str] | None = None,
+        replaced_by: str | None = None,
+    ) -> PlanStatus:
         """Return a row as it is shown."""
         return cls(
             id=row.id,
@@ -121,6 +129,8 @@ class PlanStatus(_Shape):
             summary=json.loads(row.summary) if row.summary else [],
             files=files or [],
             problem=json.loads(row.problem) if row.problem else None,
+            replaces=row.replaces,
+            replaced_by=replaced_by,
             created=at(row.created),
             started=None if row.started is None else at(row.started),
             finished=None if row.finished is None else at(row.finished),

@@ -6,11 +6,13 @@ import hashlib
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Header, Query, Response
+from sqlalchemy import Connection
 from sqlalchemy.exc import IntegrityError
 from starlette.concurrency import run_in_threadpool
 
 from api.access import Owner, Parts, ServiceParts
 from api.bodies import Order, json_text, order_in, project_on_rack
+from api.limits import Limits
 from api.problems import Refused
 from api.routes import projects as project_routes
 from api.shapes import ALWAYS, PlanPage, PlanStatus, problems
@@ -153,7 +155,8 @@ def shown(parts: Parts, row: PlanRow) -> PlanStatus:
     with parts.store.reading() as connection:
         if row.state == plans.QUEUED:
             return PlanStatus.of(row, ahead=plans.ahead(connection, row))
-        return PlanStatus.of(row, files=files.names(connection, row.id))
+        new = plans.replaced_by(connection, row.id)
+        return PlanStatus.of(row, files=files.names(connection, row.id), replaced_by=new.id if new else None)
 
 
 def waiting(
@@ -178,22 +181,26 @@ def waiting(
     return plan
 
 
+def check_room(connection: Connection, limits: Limits, owner: str) -> None:
+    """Refuse one plan more where the queue is full, or its owner's part of it."""
+    mine, all_ = plans.counts(connection, owner), plans.counts(connection)
+    if sum(mine.values()) >= limits.plans_per_key:
+        raise Refused("full", f"at most {limits.plans_per_key:,} plans")
+    if mine.get(plans.QUEUED, 0) >= limits.queued_per_key:
+        raise Refused(
+            "too-many",
+            f"{limits.queued_per_key} of your plans wait already",
+            headers={"retry-after": _RETRY_SECONDS},
+        )
+    if all_.get(plans.QUEUED, 0) >= limits.queued:
+        raise Refused("busy", f"{limits.queued} plans wait already", headers={"retry-after": _RETRY_SECONDS})
+
+
 def _asked(
     parts: Parts, project: ProjectRow, order: Order, key: str | None, mark: str, varied: str | None
 ) -> tuple[PlanRow, EventRow]:
-    limits = parts.settings.limits
     with parts.store.writing() as connection:
-        mine, all_ = plans.counts(connection, project.owner), plans.counts(connection)
-        if sum(mine.values()) >= limits.plans_per_key:
-            raise Refused("full", f"at most {limits.plans_per_key:,} plans")
-        if mine.get(plans.QUEUED, 0) >= limits.queued_per_key:
-            raise Refused(
-                "too-many",
-                f"{limits.queued_per_key} of your plans wait already",
-                headers={"retry-after": _RETRY_SECONDS},
-            )
-        if all_.get(plans.QUEUED, 0) >= limits.queued:
-            raise Refused("busy", f"{limits.queued} plans wait already", headers={"retry-after": _RETRY_SECONDS})
+        check_room(connection, parts.settings.limits, project.owner)
         latest = projects.find(connection, project.owner, project.id)
         if latest is None:
             raise Refused("not-found", "There is no project of this id")

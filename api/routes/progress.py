@@ -141,7 +141,7 @@ def progress_of(parts: Parts, owner: str, plan: str) -> Progress:
     """Return how far the work on somebody's finished plan is."""
     document = plan_of(parts, owner, plan)
     with parts.store.reading() as connection:
-        return _progress(connection, document, plan)
+        return progress_in(connection, document, plan)
 
 
 def ticked(parts: Parts, owner: str, plan: str, step: str) -> Progress:
@@ -191,7 +191,10 @@ def _marked(parts: Parts, owner: str, plan: str, document: Plan, mark: Callable[
     """
     with parts.store.writing() as connection:
         ticks.hold(connection, plan)
-        before = _progress(connection, document, plan)
+        new = plans.replaced_by(connection, plan)
+        if new is not None:
+            raise Refused("replaced", f"Its place takes /v1/plans/{new.id}")
+        before = progress_in(connection, document, plan)
         try:
             after = mark(before)
             _keep(connection, plan, before, after)
@@ -235,7 +238,7 @@ def _pieces(progress: Progress) -> set[str]:
     return {one.piece for one in progress.spoiled} | {one.piece for one in progress.measured}
 
 
-def _progress(connection: Connection, document: Plan, plan: str) -> Progress:
+def progress_in(connection: Connection, document: Plan, plan: str) -> Progress:
     """Return the record that the tables hold; what was done before the plan was made anew is done."""
     start = begin(document)
     return start.model_copy(

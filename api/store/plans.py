@@ -59,6 +59,8 @@ class PlanRow:
     fingerprint: str | None
     kind: str
     varied: str | None
+    replaces: str | None
+    record: str | None
 
 
 _COLUMNS: Final = tuple(plans.c[name] for name in PlanRow.__slots__)
@@ -82,8 +84,13 @@ def add(
     idempotency_key: str | None = None,
     fingerprint: str | None = None,
     varied: str | None = None,
+    replaces: str | None = None,
+    record: str | None = None,
 ) -> tuple[PlanRow, EventRow]:
-    """Let a plan wait its turn, or a comparison where ``varied`` (a JSON object) says what is to be varied."""
+    """Let a plan wait its turn, or a comparison where ``varied`` (a JSON object) says what is to be varied.
+
+    ``replaces`` is the plan that is made anew, ``record`` the work done on it (a JSON object).
+    """
     now = time.time()
     plan_id = fresh_id(now)
     connection.execute(
@@ -91,7 +98,7 @@ def add(
             id=plan_id, owner=owner, project=project, document=document, version=version, seconds=seconds, seed=seed,
             state=QUEUED, finish_early=False, attempt=0, deaths=0, due=0.0, created=now,
             idempotency_key=idempotency_key, fingerprint=fingerprint,
-            kind=PLAN if varied is None else COMPARISON, varied=varied,
+            kind=PLAN if varied is None else COMPARISON, varied=varied, replaces=replaces, record=record,
         )
     )  # fmt: skip
     found = connection.execute(select(*_COLUMNS).where(plans.c.id == plan_id)).one()
@@ -118,6 +125,13 @@ def by_idempotency_key(connection: Connection, owner: str, key: str) -> PlanRow 
     """Return the plan that a request with this key made before."""
     query = select(*_COLUMNS).where(plans.c.owner == owner, plans.c.idempotency_key == key)
     found = connection.execute(query).first()
+    return None if found is None else _row(found)
+
+
+def replaced_by(connection: Connection, plan_id: str) -> PlanRow | None:
+    """Return the plan that makes another one anew, done or on its way; None where there is none."""
+    query = select(*_COLUMNS).where(plans.c.replaces == plan_id, plans.c.state.in_((QUEUED, RUNNING, DONE)))
+    found = connection.execute(query.order_by(plans.c.id.desc()).limit(1)).first()
     return None if found is None else _row(found)
 
 

@@ -87,9 +87,12 @@ plans: Final = Table(
     Column("fingerprint", String(64), comment="SHA-256 of the request that came with the key"),
     Column("kind", String(12), nullable=False, server_default="plan"),  # or "comparison"
     Column("varied", Text, comment="JSON of what a comparison varies"),
+    Column("replaces", String(26), comment="plan that this one makes anew"),
+    Column("record", Text, comment="JSON of the work done on that plan when this one was asked for"),
     UniqueConstraint("owner", "idempotency_key"),
     Index(None, "project", "id"),
     Index(None, "state", "id"),
+    Index(None, "replaces"),
 )
 
 events: Final = Table(

@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from nesting.lengths import NotALength, Unit, read_length
 from nesting.plan import LayoutDocument, Plan
+from nesting.plan_replaces import ReplacesDocument
 from nesting.progress.ground import ground
 from nesting.progress.record import Progress, Sides
 from nesting.progress.standing import HAIR, lost_pieces, standing
@@ -140,7 +141,9 @@ def left_by(
     the rack it cut from, whose stock is passed on.
     """
     stocks = {piece.label: piece.stock for piece in used}
-    lost = lost_pieces(plan, progress, ground(plan)) if progress is not None else {}
+    lost = _lost_before(plan)
+    if progress is not None:
+        lost |= lost_pieces(plan, progress, ground(plan))
     for layout in plan.layouts:
         nominal, grain = _stock(plan, layout)
         stock = stocks.get(layout.stock.removeprefix(PREFIX)) or layout.stock
@@ -156,12 +159,27 @@ def left_by(
                 )  # fmt: skip
 
 
+def _lost_before(plan: Plan) -> dict[str, tuple[Sides, ...]]:
+    """Return the pieces lost before the plan was made anew, with what remains of each and is not cut up in it."""
+    if plan.replaces is None:
+        return {}
+    used = {layout.stock for layout in plan.layouts}
+    earlier = (ReplacesDocument.model_validate(one) for one in plan.replaces.before)
+    return {
+        one.piece: tuple(
+            (rest.length, rest.width) for rest in one.left if rest.stock is not None and rest.stock not in used
+        )
+        for replaced in (*earlier, plan.replaces)
+        for one in replaced.lost
+    }
+
+
 def _rests(layout: LayoutDocument, lost: Mapping[str, tuple[Sides, ...]]) -> Iterator[tuple[Sides, bool]]:
     """Yield the size of every piece that is neither cut further nor a part, and whether an edge of it is bevelled."""
     todo = [(layout.tree, 0.0, 0.0)]
     while todo:
         node, low, high = todo.pop()
-        if node.id in lost:
+        if node.id in lost and not node.pieces:
             yield from ((sides, False) for sides in lost[node.id])
             continue
         if not node.pieces and node.role in ("offcut", "waste"):

@@ -11,6 +11,7 @@ from nesting.progress.marks import spoil, tick
 from nesting.progress.record import begin
 from nesting.rack.draw_on import carried_out, left_by, project_on, read_project_on, settled
 from nesting.rack.rack import USUAL, Numbers, Rack, Smallest, changed
+from nesting.replan.again import replan
 from tests.malformed import BASE
 from tests.malformed import changed as changed_base
 from tests.paper.rich_plan import rich_plan
@@ -148,3 +149,25 @@ def test_one_job_after_the_other_uses_up_what_the_last_one_left():
     assert len(change.taken) == len(second.layouts) == 1
     assert not {one.label for one in change.taken} & {one.label for one in rack.pieces}
     assert sum(float(one.length * one.width) for one in rack.pieces) < area
+
+
+def test_after_planning_anew_what_is_lost_does_not_come_back_but_what_is_left_of_it_does():
+    plan = plan_project(project_on(BASE, []), seconds=5).plan
+    progress = tick(plan, begin(plan), [step.n for step in plan.steps])
+    nodes = [node for layout in plan.layouts for node in layout.tree.walk()]
+    shelf = next(node for node in nodes if node.part == "shelf")
+    offcut = max((node for node in nodes if node.role == "offcut"), key=lambda node: node.length * node.width)
+    rest = (offcut.length - 30, offcut.width)
+    hurt = spoil(plan, spoil(plan, progress, offcut.id, [rest, (13.0, 4.0)]), shelf.id)
+    assert not carried_out(plan, hurt)
+    new = replan(None, plan, hurt, seconds=2)
+    done = tick(new.plan, new.progress, [step.n for step in new.plan.steps])
+    assert carried_out(new.plan, done)
+    left = list(left_by(new.plan, USUAL, Numbers(0, ()), progress=done))
+    assert (offcut.length, offcut.width) not in [(float(one.length), float(one.width)) for one in left]
+    assert (13.0, 4.0) in [(float(one.length), float(one.width)) for one in left]
+    before = sum(node.length * node.width for node in nodes if node.role == "offcut")
+    after = sum(float(one.length * one.width) for one in left)
+    lost = offcut.length * offcut.width - rest[0] * rest[1] - 13 * 4
+    assert after <= before - lost
+    assert after >= before - lost - 3 * 24 * 48 - 200
