@@ -5,8 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter, Request, Response
 
 from api.access import ServiceParts
+from api.pages.kept_view import kept
 from api.pages.visitors import Visiting, page
-from api.store import projects
 
 router = APIRouter()
 
@@ -15,5 +15,5 @@ router = APIRouter()
 def start(request: Request, visitor: Visiting, parts: ServiceParts) -> Response:
     """Show the start page."""
     with parts.store.reading() as connection:
-        rows = projects.page(connection, visitor.owner, "", 100)
-    return page(request, visitor, "start.html", projects=rows)
+        there = kept(connection, visitor.owner)
+    return page(request, visitor, "start.html", kept=there)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -139,6 +139,12 @@ def page(connection: Connection, project_id: str, after: str, limit: int) -> lis
     """Return a project's plans in order of asking, those after an id."""
     query = select(*_COLUMNS).where(plans.c.project == project_id, plans.c.id > after)
     return [_row(row) for row in connection.execute(query.order_by(plans.c.id).limit(limit))]
+
+
+def of_projects(connection: Connection, project_ids: Sequence[str]) -> list[PlanRow]:
+    """Return all plans of some projects, in order of asking."""
+    query = select(*_COLUMNS).where(plans.c.project.in_(project_ids)).order_by(plans.c.id)
+    return [_row(row) for row in connection.execute(query)]
 
 
 def ahead(connection: Connection, plan: PlanRow) -> int:
