@@ -28,6 +28,7 @@ from api.jobs import Foreman
 from api.keys import Keyring
 from api.metrics import Metrics
 from api.pages import compare_pages, mishap_pages, plan_pages, rack_pages, saw_pages, sign_in, start, statics
+from api.pages import project as project_page
 from api.pages.errors import told
 from api.problems import Refused, of_framework
 from api.rates import Buckets
@@ -44,9 +45,16 @@ ROUTERS: Final = (
 )  # fmt: skip
 """In order of matching: a plan's papers come after its events."""
 PAGES: Final = (
-    statics.router, sign_in.router, start.router, plan_pages.router, saw_pages.router, mishap_pages.router,
-    compare_pages.router, rack_pages.router,
-)  # fmt: skip
+    statics.router,
+    sign_in.router,
+    start.router,
+    project_page.router,
+    plan_pages.router,
+    saw_pages.router,
+    mishap_pages.router,
+    compare_pages.router,
+    rack_pages.router,
+)
 """For people; no part of the API's description."""
 _IDENTITY: Final = "server-id"
 _BURST_SECONDS: Final = 5

@@ -52,14 +52,15 @@ def sorted_out(rows: Iterable[ProjectRow], made: Iterable[PlanRow]) -> tuple[Kep
         Kept(
             f"/projects/{row.id}",
             shown(row.name, 120) or "A project without a name",
-            tuple(_told(plan, row) for plan in by_project.get(row.id, [])[:MOST_PLANS]),
+            tuple(told(plan, row) for plan in by_project.get(row.id, [])[:MOST_PLANS]),
             max(0, len(by_project.get(row.id, [])) - MOST_PLANS),
         )
         for row in rows
     )
 
 
-def _told(plan: PlanRow, project: ProjectRow) -> KeptPlan:
+def told(plan: PlanRow, project: ProjectRow) -> KeptPlan:
+    """Return one plan or comparison of a project, and how far it is."""
     comparison = plan.kind == plans.COMPARISON
     what = "Comparison" if comparison else "Plan"
     state = {

@@ -17,6 +17,7 @@ _TYPES: Final[Mapping[str, str]] = {
     "bench.css": "text/css; charset=utf-8",
     "bench.js": "text/javascript; charset=utf-8",
     "htmx.min.js": "text/javascript; charset=utf-8",
+    "pages.js": "text/javascript; charset=utf-8",
     "htmx.LICENSE.txt": "text/plain; charset=utf-8",
     "mark.svg": "image/svg+xml",
 }

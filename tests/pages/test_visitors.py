@@ -118,7 +118,7 @@ def test_a_form_too_large_is_told_on_a_page(serving):
 def test_what_pages_fetch_is_kept_by_its_mark(service):
     page = seen(service.client, "/")
     fetched = [one["href"] for one in page.of("link")] + [one["src"] for one in page.of("script")]
-    assert len(fetched) == 3
+    assert len(fetched) == 4
     for address in fetched:
         answer = service.client.get(address)
         assert answer.headers["cache-control"].endswith("immutable")
