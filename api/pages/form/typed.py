@@ -134,17 +134,27 @@ def without_row(typed: Typed, place: str) -> Typed:
 
 
 def _put(tree: dict[Any, Any], shapes: Mapping[str, Shape], steps: list[str], value: str) -> None:
-    shape = shapes.get(steps[0])
-    if isinstance(shape, Leaf):
-        if len(steps) == 1:
-            tree[shape.key] = value
-    elif isinstance(shape, Group) and len(steps) > 1:
-        _put(tree.setdefault(shape.key, {}), shape.inner, steps[1:], value)
-    elif isinstance(shape, Rows) and len(steps) > 2 and _ROW.fullmatch(steps[1]):
-        rows = tree.setdefault(shape.key, {})
-        number = int(steps[1])
-        if number in rows or len(rows) < MOST_ROWS:
-            _put(rows.setdefault(number, {}), shape.inner, steps[2:], value)
+    """Put a value where its name leads; a name that leads nowhere leaves no trace."""
+    way: list[str | int] = []
+    rest = list(reversed(steps))
+    shape: Shape | None = None
+    while rest:
+        shape = shapes.get(rest.pop())
+        if shape is None or isinstance(shape, Leaf):
+            break
+        way.append(shape.key)
+        if isinstance(shape, Rows):
+            if not rest or not _ROW.fullmatch(rest[-1]):
+                return
+            way.append(int(rest.pop()))
+        shapes = shape.inner
+    if rest or not isinstance(shape, Leaf):
+        return
+    for step in way:
+        if isinstance(step, int) and step not in tree and len(tree) >= MOST_ROWS:
+            return
+        tree = tree.setdefault(step, {})
+    tree[shape.key] = value
 
 
 def _settled(tree: Mapping[Any, Any], shapes: Mapping[str, Shape]) -> dict[str, Any]:
