@@ -17,6 +17,7 @@ from api.pages.visitors import Visiting, Visitor, page
 from api.problems import Refused
 from api.routes import plans as plan_routes
 from api.routes import progress as progress_routes
+from api.routes import replans as replan_routes
 
 router = APIRouter()
 
@@ -65,14 +66,27 @@ def take_back(plan: str, request: Request, visitor: Visiting, parts: ServicePart
     )  # fmt: skip
 
 
+@router.post("/plans/{plan}/replan")
+def plan_anew(plan: str, request: Request, visitor: Visiting, parts: ServiceParts) -> Response:
+    """Ask for a plan of what is left; its page follows the search."""
+    try:
+        new = replan_routes.replanned(parts, visitor.owner, plan)
+    except Refused as refused:
+        if refused.kind != "not-in-turn":
+            raise
+        return _shown(plan, request, visitor, parts, "", [{"detail": refused.detail}])
+    return RedirectResponse(f"/plans/{new.id}", 303)
+
+
 def _noted(plan: str, request: Request, visitor: Visitor, parts: Parts, note: Callable[[], object]) -> Response:
     """Do it, and show what is told then; where it cannot be, what was typed and every fault."""
     try:
         note()
     except Refused as refused:
-        if refused.kind not in ("bad-input", "not-in-turn"):
+        if refused.kind not in ("bad-input", "not-in-turn", "replaced"):
             raise
-        return _shown(plan, request, visitor, parts, visitor.typed("step"), refused.errors)
+        told = refused.errors or [{"detail": "A newer plan takes the place of this one"}]
+        return _shown(plan, request, visitor, parts, visitor.typed("step"), told)
     return RedirectResponse(f"/plans/{plan}/mishaps", 303)
 
 
@@ -99,5 +113,6 @@ def _shown(
     return page(
         request, visitor, "mishaps.html", 422 if errors else 200, **about(parts, row),
         shown=mishaps(made, progress, number), step=step if number is not None else "", rows=range(MOST_REST),
-        faults=[error["detail"] for error in errors], typed=typed, measuring=bool(typed["length"] or typed["width"]),
+        replaces=None, faults=[error["detail"] for error in errors], typed=typed,
+        measuring=bool(typed["length"] or typed["width"]),
     )  # fmt: skip

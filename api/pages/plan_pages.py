@@ -61,10 +61,11 @@ def cancel(plan: str, visitor: Visiting, parts: ServiceParts) -> Response:
 
 
 def about(parts: Parts, row: PlanRow) -> dict[str, Any]:
-    """Return what every page of a plan tells: the plan's id, the project's id and name."""
+    """Return what every page of a plan tells: the plan, its project's id and name, the plan that took its place."""
     with parts.store.reading() as connection:
         project = projects.find(connection, row.owner, row.project)
-    return {"plan": row, "project": row.project, "name": project.name if project else ""}
+        newer = plans.replaced_by(connection, row.id)
+    return {"plan": row, "project": row.project, "name": project.name if project else "", "newer": newer}
 
 
 def stands(parts: Parts, row: PlanRow) -> Standing:
@@ -91,7 +92,7 @@ def _result_page(request: Request, visitor: Visitor, parts: Parts, row: PlanRow)
     return page(
         request, visitor, "result.html", **about(parts, row), shown=result(plan, names),
         settings=all_settings(plan, progress.done), far=how_far(plan, progress.done),
-        spoiled=bool(progress.spoiled or progress.measured), at_steps=at_steps(plan),
+        spoiled=bool(progress.spoiled or progress.measured), at_steps=at_steps(plan), replaces=plan.replaces,
         summary=json.loads(row.summary) if row.summary else [],
     )  # fmt: skip
 

@@ -54,9 +54,9 @@ def _changed(plan: str, step: str, request: Request, visitor: Visitor, parts: Pa
         change = progress_routes.ticked if tick else progress_routes.unticked
         progress = change(parts, visitor.owner, plan, step)
     except Refused as refused:
-        if refused.kind != "not-in-turn":
+        if refused.kind not in ("not-in-turn", "replaced"):
             raise
-        faults = [error["detail"] for error in refused.errors]
+        faults = [error["detail"] for error in refused.errors] or ["A newer plan takes the place of this one"]
         progress = progress_routes.progress_of(parts, visitor.owner, plan)
     if visitor.partial or faults:
         return _shown(plan, request, visitor, parts, progress, setting, faults)
@@ -85,7 +85,7 @@ def _shown(
         409 if faults and not visitor.partial else 200,
         **about(parts, plan_routes.found(parts, visitor.owner, plan)), card=found, far=how_far(made, progress.done),
         settings=all_settings(made, progress.done), seen=mark(progress), faults=faults, next=go_on,
-        spoiled=bool(progress.spoiled or progress.measured),
+        spoiled=bool(progress.spoiled or progress.measured), replaces=None,
     )  # fmt: skip
 
 

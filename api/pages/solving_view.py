@@ -29,6 +29,11 @@ _HEADINGS_OF_COMPARISON: Final = {
     plans.FAILED: "There is no comparison",
     plans.CANCELLED: "The comparison was cancelled",
 }
+_HEADINGS_OF_REPLAN: Final = {
+    plans.RUNNING: "Planning the rest anew",
+    plans.FAILED: "The rest cannot be planned anew",
+    plans.CANCELLED: "Planning anew was cancelled",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +66,12 @@ def standing(row: PlanRow, currency: str, ahead: int | None = None, events: Iter
     moments = _moments(events, row.attempt)
     cost = money(row.cost, currency) if row.cost is not None else ""
     bound = money(row.cost_bound, currency) if row.cost_bound is not None else ""
-    comparison = row.kind == plans.COMPARISON
-    heading = _HEADINGS_OF_COMPARISON.get(row.state, "") if comparison else ""
+    special: Mapping[str, str] = _HEADINGS_OF_COMPARISON if row.kind == plans.COMPARISON else {}
+    if row.replaces is not None:
+        special = _HEADINGS_OF_REPLAN
     return Standing(
         state=row.state,
-        heading=heading or _HEADINGS[row.state],
+        heading=special.get(row.state, _HEADINGS[row.state]),
         cost=cost,
         bound=bound,
         gap=gap(row.cost, row.cost_bound) if row.cost is not None and row.cost_bound is not None else "",
@@ -85,7 +91,11 @@ def _sentences(row: PlanRow, cost: str, bound: str, ahead: int | None, problem: 
     elif row.state == plans.RUNNING:
         yield from _running(row, cost, bound)
     elif row.state == plans.CANCELLED:
-        yield "Nothing of it was kept. Your project is as it was; ask for a plan again whenever you like."
+        yield "Nothing of it was kept. " + (
+            "The plan before stands, with all that is ticked."
+            if row.replaces is not None
+            else "Your project is as it was; ask for a plan again whenever you like."
+        )
     elif row.state == plans.FAILED:
         yield _why(problem)
 
@@ -96,6 +106,9 @@ def _running(row: PlanRow, cost: str, bound: str) -> Iterable[str]:
         yield f"{done} done." if done else "Begun."
         if latest and latest != "begun":
             yield f"The latest: {latest}."
+        return
+    if row.replaces is not None:
+        yield "What is cut already stays as it is. This takes a few seconds."
         return
     if row.finish_early:
         yield "The search was told to stop; the papers of the best plan so far are being made."

@@ -5,6 +5,10 @@ from __future__ import annotations
 import pytest
 
 from api.pages.mishap_view import mishaps
+from api.problems import impossible
+from nesting.errors import CannotBeDone
+from nesting.plan import Plan
+from nesting.plan_replaces import ReplacesDocument
 from nesting.progress.record import Measured, Progress, Spoiled
 from tests.pages.bench import done, rack_plan
 from tests.pages.walking import Page, seen, sent
@@ -119,3 +123,55 @@ def test_what_is_told_is_told_in_words():
     assert told[0].words == "spoiled, 3 × 2\xa01/2 and 4 × 1 in of it are left"
     assert told[1].words.endswith("that will do")
     assert [choice.piece for choice in mishaps(rack_plan(), progress).choices] == ["A1.1.2", "A1.2"]
+
+
+def test_the_rest_is_planned_anew_and_the_old_plan_points_there(service, begun):
+    token = seen(service.client, f"/plans/{begun}/mishaps").values["token"]
+    answer = sent(service.client, f"/plans/{begun}/replan", {"token": token})
+    assert answer.status_code == 422
+    assert "Nothing is lost" in Page(answer.text).words
+    tell(service, begun, "spoiled", piece="A1.2")
+    answer = sent(service.client, f"/plans/{begun}/replan", {"token": token})
+    assert answer.status_code == 303
+    new = answer.headers["location"]
+    service.running(f"/v1{new}")
+    page = seen(service.client, new)
+    assert "Planning the rest anew" in page.words
+    assert not [one for one in page.of("form") if one.get("action", "").endswith("/keep")]
+    assert "nothing is ticked here meanwhile" in seen(service.client, f"/plans/{begun}").words
+    answer = sent(service.client, f"/plans/{begun}/steps/2/tick", {"token": token})
+    assert answer.status_code == 409
+    assert "A newer plan takes the place of this one" in Page(answer.text).words
+    back = sent(service.client, f"/plans/{begun}/mishaps/back", {"token": token, "piece": "A1.2"})
+    assert back.status_code == 422
+    text = "Less is left <b> than before."
+    service.engine.say(service.running(f"/v1{new}"), done(anew(text)) | {"measured": []})
+    service.state(f"/v1{new}", "done")
+    page = seen(service.client, new)
+    assert text in page.words
+    assert text not in page.text
+    assert f"/plans/{begun}" in [one.get("href") for one in page.of("a")]
+    old = seen(service.client, f"/plans/{begun}/saw")
+    assert "takes the place of this one" in old.words
+    assert not [one for one in old.of("form") if "steps" in one.get("action", "")]
+
+
+def test_planning_anew_that_fails_leads_back(service, begun):
+    tell(service, begun, "spoiled", piece="A1.2")
+    token = seen(service.client, f"/plans/{begun}/mishaps").values["token"]
+    new = sent(service.client, f"/plans/{begun}/replan", {"token": token}).headers["location"]
+    service.engine.say(service.running(f"/v1{new}"), {"kind": "failed", "problem": impossible(CannotBeDone(["no"]))})
+    service.state(f"/v1{new}", "failed")
+    page = seen(service.client, new)
+    assert "cannot be planned anew" in page.words
+    assert f"/plans/{begun}/mishaps" in [one.get("href") for one in page.of("a")]
+    assert "tap when it is cut" in seen(service.client, f"/plans/{begun}/saw").words
+
+
+def anew(text: str) -> Plan:
+    """Return a plan that says of itself that it was made anew after the first step."""
+    replaces = {
+        "number": 1, "plan": "0" * 32, "cost": 12.5, "more": 0.0, "text": text, "done": [1], "done_steps": 1,
+        "lost": [], "open_steps": 3, "changed_steps": 1, "new_steps": 0, "layouts": [],
+    }  # fmt: skip
+    return rack_plan().model_copy(update={"replaces": ReplacesDocument.model_validate(replaces)})
