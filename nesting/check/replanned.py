@@ -31,6 +31,7 @@ class _Before:
     there: frozenset[str]
     lost: Mapping[str, tuple[tuple[float, float], ...]]
     measured: frozenset[str]
+    scrapped: frozenset[str]
 
 
 def check_replan(plan: Plan, earlier: Plan, progress: Progress) -> CheckReport:
@@ -84,7 +85,18 @@ def _before(earlier: Plan, progress: Progress) -> _Before:
         if one.piece not in lost and max(node.length - one.length, node.width - one.width) > mark + TOLERANCE:
             lost[one.piece] = ((min(one.length, node.length), min(one.width, node.width)),)
             small.add(one.piece)
-    return _Before(earlier, nodes, frozenset(slanting), done, frozenset(lying), lost, frozenset(small))
+    scrapped = frozenset(_scrapped(earlier, nodes))
+    return _Before(earlier, nodes, frozenset(slanting), done, frozenset(lying), lost, frozenset(small), scrapped)
+
+
+def _scrapped(earlier: Plan, nodes: Mapping[str, tuple[NodeDocument, LayoutDocument]]) -> Iterator[str]:
+    """Yield the waste of pieces that were lost before the earlier plan was made."""
+    if earlier.replaces is None:
+        return
+    blocks = [earlier.replaces.model_dump(), *earlier.replaces.before]
+    for lost in (str(one["piece"]) for block in blocks for one in block.get("lost", ())):
+        if lost in nodes:
+            yield from (node.id for node in nodes[lost][0].walk() if node.role in ("waste", "offcut"))
 
 
 def _mark(plan: Plan) -> float:
@@ -170,6 +182,10 @@ def _check_recut(piece: str, before: _Before, findings: Findings) -> None:
         findings.add("rests", piece, "is said to be cut anew, but the earlier plan has no such piece")
         return
     node = before.nodes[piece][0]
+    if piece in before.lost:
+        return  # what may be made of it is asked elsewhere
+    if piece in before.scrapped:
+        findings.add("lost", piece, "is said to be cut anew, but was lost before the earlier plan was made")
     if node.role == "part":
         findings.add("finished", piece, f"is {node.part!r} and cannot be cut anew")
     if any(piece == step.piece for step in before.done):

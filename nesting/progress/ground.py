@@ -23,12 +23,16 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """A plan by its pieces; ``maker`` and ``cutter`` give the number of the step, where there is one."""
+    """A plan by its pieces; ``maker`` and ``cutter`` give the number of the step, where there is one.
+
+    ``scrapped`` are pieces drawn as waste that were lost before the plan was made: they are not there any more.
+    """
 
     places: dict[str, Place]
     maker: dict[str, int]
     cutter: dict[str, int]
     steps: dict[int, StepDocument]
+    scrapped: frozenset[str]
 
     def below(self, piece: str) -> Iterator[NodeDocument]:
         """Yield a piece and all that is to be cut from it."""
@@ -61,4 +65,16 @@ def ground(plan: Plan) -> Ground:
                 todo.append((piece, node.id, tuple(edge for edge in ("low", "high") if edge in edges)))
     maker = {piece: step.n for step in reversed(plan.steps) for piece in step.makes}
     cutter = {step.piece: step.n for step in reversed(plan.steps)}
-    return Ground(places, maker, cutter, {step.n: step for step in plan.steps})
+    return Ground(places, maker, cutter, {step.n: step for step in plan.steps}, frozenset(_scrapped(plan, places)))
+
+
+def _scrapped(plan: Plan, places: dict[str, Place]) -> Iterator[str]:
+    """Yield what is waste in pieces lost earlier: such a piece is gone, but for the cleats cut from its sound bevel."""
+    told = plan.replaces
+    if told is None:
+        return
+    lost = {one.piece for one in told.lost}
+    for block in told.before:
+        lost |= {str(one.get("piece")) for one in block.get("lost", ()) if isinstance(one, dict)}
+    for piece in lost & places.keys():
+        yield from (node.id for node in places[piece].node.walk() if node.role in ("waste", "offcut"))

@@ -196,6 +196,8 @@ def _not_there(plan: Plan, progress: Progress, seen: Ground, piece: str) -> list
         return [Fault(where, "", "is no piece of the plan", "an id as on drawings and labels, such as A1.7")]
     if any(one.piece == piece for one in progress.spoiled):
         return [Fault(where, "", "was spoiled already; take that back first")]
+    if piece in seen.scrapped:
+        return [Fault(where, "", "was lost before the plan was made anew")]
     cutter = seen.cutter.get(piece)
     if cutter in progress.done:
         return [Fault(where, "", f"is not there any more: step {cutter} has cut it")]

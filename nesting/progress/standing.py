@@ -92,7 +92,9 @@ def existing(seen: Ground, done: frozenset[int]) -> dict[str, NodeDocument]:
     return {
         piece: place.node
         for piece, place in seen.places.items()
-        if (place.parent is None or seen.maker.get(piece) in done) and seen.cutter.get(piece) not in done
+        if (place.parent is None or seen.maker.get(piece) in done)
+        and seen.cutter.get(piece) not in done
+        and piece not in seen.scrapped
     }
 
 

@@ -134,8 +134,8 @@ class Bench:
                     yield Bar(piece, layout, node, low, (high - low,), piece in self.there)
 
     def _out(self, piece: str, freed: frozenset[str]) -> bool:
-        """Whether a piece is lost, cut already, or part of a freed one."""
-        if piece in self.gone:
+        """Whether a piece is lost, now or earlier, or part of a freed one."""
+        if piece in self.gone or piece in self.seen.scrapped:
             return True
         at: str | None = piece
         while at is not None:
