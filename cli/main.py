@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from cli import check, compare, marks, new, plan, replan, serve
+from cli import check, compare, marks, new, plan, rack, replan, serve
 from cli.exits import guarded
 from cli.terminal import prepare, say
 
@@ -29,6 +29,7 @@ app.command("done")(marks.done)
 app.command("spoiled")(marks.spoiled)
 app.command("measured")(marks.measured)
 app.command("replan")(replan.replan)
+app.add_typer(rack.app, name="rack")
 
 
 def _version(asked: bool) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from cli.rack_file import in_step
 from cli.terminal import counted, name, plain, say
 from nesting.errors import BadInput, Fault
 
@@ -21,6 +22,10 @@ if TYPE_CHECKING:
 _STEPS = re.compile(r"([0-9]{1,9})(?:-([0-9]{1,9}))?", re.ASCII)
 _MOST_STEPS = 100_000
 _Folder = Annotated[str, typer.Argument(metavar="DIR", help="The folder that `plan` wrote.")]
+_Rack = Annotated[
+    str | None,
+    typer.Option("--rack", metavar="FILE", help="Once all is done this rack takes and gives what was used and left."),
+]
 _Piece = Annotated[str, typer.Argument(metavar="PIECE", help="Its id, as on drawings and labels: A1.7.")]
 
 
@@ -28,12 +33,13 @@ def done(
     folder: _Folder,
     steps: Annotated[list[str], typer.Argument(metavar="STEP...", help="Numbers of steps, or from-to: 1 2 5-9.")],
     undo: Annotated[bool, typer.Option("--undo", help="They are not done after all.")] = False,
+    rack: _Rack = None,
 ) -> None:
     """Tick steps that are carried out."""
     numbers = _numbers(steps)
     from nesting.progress.marks import tick, untick
 
-    plan, progress = _changed(folder, lambda plan, record: (untick if undo else tick)(plan, record, numbers))
+    plan, progress = _changed(folder, lambda plan, record: (untick if undo else tick)(plan, record, numbers), rack)
     _tell(folder, plan, progress)
 
 
@@ -48,6 +54,7 @@ def spoiled(
     ] = None,
     note: Annotated[str, typer.Option("--note", metavar="TEXT", help="What went wrong.")] = "",
     undo: Annotated[bool, typer.Option("--undo", help="It is sound after all, or as it was drawn.")] = False,
+    rack: _Rack = None,
 ) -> None:
     """Say that a piece is lost; nothing remains of it but what is told."""
     from nesting.progress.marks import spoil, take_back
@@ -65,7 +72,7 @@ def spoiled(
             raise BadInput(faults)
         return spoil(plan, record, piece, [(float(a), float(b)) for a, b in rests], note)
 
-    plan, progress = _changed(folder, act)
+    plan, progress = _changed(folder, act, rack)
     _tell(folder, plan, progress)
 
 
@@ -88,10 +95,16 @@ def measured(
     _tell(folder, plan, progress)
 
 
-def _changed(folder: str, act: Callable[[Plan, Progress], Progress]) -> tuple[Plan, Progress]:
+def _changed(folder: str, act: Callable[[Plan, Progress], Progress], rack: str | None = None) -> tuple[Plan, Progress]:
     from nesting.progress.file import change
 
-    return change(Path(folder), act)
+    def both(plan: Plan, record: Progress) -> Progress:
+        after = act(plan, record)
+        if rack is not None:
+            in_step(rack, plan, after)
+        return after
+
+    return change(Path(folder), both)
 
 
 def _numbers(texts: list[str]) -> list[int]:

@@ -11,7 +11,7 @@ import typer
 
 from cli.exits import GIVEN_UP
 from cli.terminal import OutputFailed, flush, hand_over, name, plain, say, tell
-from nesting.errors import CannotBeDone
+from nesting.errors import BadInput, CannotBeDone, Fault
 
 if TYPE_CHECKING:
     from cli.watch import Outcome
@@ -83,12 +83,15 @@ def plan(
         str | None,
         typer.Option(parser=read_paper, metavar="PAPER", help="letter or a4; default: letter for inches, a4 for mm."),
     ] = None,
+    rack: Annotated[
+        str | None, typer.Option("--rack", metavar="FILE", help="Draw on the leftovers in this rack.")
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the plan file alone on standard output.")] = False,
 ) -> None:
     """Plan the whole job: what to buy, layouts, steps."""
     if out is None and not json:
         raise typer.BadParameter("give --out DIR, the folder to write into, or --json", param_hint="--out")
-    asked = _project(project)
+    asked = _project(project, rack)
     folder = None if out is None else Path(out)
     on = None
     if folder is not None:
@@ -114,10 +117,17 @@ def plan(
             raise typer.Exit(1) from None
 
 
-def _project(path: str) -> Project:
+def _project(path: str, rack: str | None) -> Project:
     from nesting.project.read import read_project
 
-    return read_project(Path(path))
+    if rack is None:
+        return read_project(Path(path))
+    from nesting.rack.draw_on import read_project_on
+    from nesting.rack.rack_file import read_rack
+
+    if not Path(rack).exists():
+        raise BadInput([Fault(rack, "", "there is no such file", "a rack that `cleatwright rack` made")])
+    return read_project_on(Path(path), read_rack(Path(rack)).pieces)
 
 
 def _planned(asked: Project, seconds: float, seed: int, group: int | None) -> Outcome[Made]:

@@ -24,7 +24,7 @@ from nesting.errors import BadInput
 from nesting.plan import Plan, plan_from_json
 from nesting.progress import marks
 from nesting.progress.record import Measured, Progress, Spoiled, begin
-from nesting.rack.draw_on import carried_out, settled
+from nesting.rack.give_back import carried_out, settled
 from nesting.rack.piece import MOST_PIECES
 
 router = APIRouter(tags=["progress"])

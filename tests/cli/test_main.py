@@ -6,7 +6,7 @@ import pytest
 def test_help_lists_what_there_is(cleatwright):
     ran = cleatwright("--help")
     assert ran.status == 0
-    for command in ("new", "plan", "check", "compare", "serve", "done", "spoiled", "measured", "replan"):
+    for command in ("new", "plan", "check", "compare", "serve", "done", "spoiled", "measured", "replan", "rack"):
         assert f"\n  {command} " in ran.out
     assert max(map(len, ran.out.splitlines())) <= 100
 

@@ -1,5 +1,6 @@
 """A job draws on the rack and gives back: by hand, and over the whole way from a project to the next one."""
 
+import dataclasses
 from fractions import Fraction
 
 import pytest
@@ -9,8 +10,9 @@ from nesting.errors import BadInput
 from nesting.make import plan_project
 from nesting.progress.marks import spoil, tick
 from nesting.progress.record import begin
-from nesting.rack.draw_on import carried_out, left_by, project_on, read_project_on, settled
-from nesting.rack.rack import USUAL, Numbers, Rack, Smallest, changed
+from nesting.rack.draw_on import project_on, read_project_on
+from nesting.rack.give_back import carried_out, kept_in_step, left_by, settled
+from nesting.rack.rack import USUAL, Change, Numbers, Rack, Smallest, changed
 from nesting.replan.again import replan
 from tests.malformed import BASE
 from tests.malformed import changed as changed_base
@@ -171,3 +173,17 @@ def test_after_planning_anew_what_is_lost_does_not_come_back_but_what_is_left_of
     lost = offcut.length * offcut.width - rest[0] * rest[1] - 13 * 4
     assert after <= before - lost
     assert after >= before - lost - 3 * 24 * 48 - 200
+
+
+def test_the_rack_is_kept_in_step_with_the_record_of_a_job():
+    rack = changed(Rack(numbered=3), Change("", given=(ENOUGH,)))
+    plan = plan_project(project_on(KEYS, rack.pieces), seconds=5).plan
+    keeps_strips = Smallest.model_validate({"length": "15", "width": "1/2"}, context={"unit": "in"})
+    rack = dataclasses.replace(rack, smallest=keeps_strips)
+    start, over = begin(plan), tick(plan, begin(plan), [step.n for step in plan.steps])
+    assert kept_in_step(rack, plan, start) == (rack, None)
+    after, told = kept_in_step(rack, plan, over)
+    assert ([one.label for one in after.pieces], told.change.taken) == (["R-4"], (ENOUGH,))
+    assert kept_in_step(after, plan, over) == (after, None)  # once is enough
+    back, told = kept_in_step(after, plan, start)
+    assert (back.pieces, back.history, told.change.given) == (rack.pieces, rack.history, (ENOUGH,))
