@@ -62,7 +62,7 @@ def sorted_out(rows: Iterable[ProjectRow], made: Iterable[PlanRow]) -> tuple[Kep
 def told(plan: PlanRow, project: ProjectRow) -> KeptPlan:
     """Return one plan or comparison of a project, and how far it is."""
     comparison = plan.kind == plans.COMPARISON
-    what = "Comparison" if comparison else "Plan"
+    what = "Comparison" if comparison else "Plan" if plan.replaces is None else "Plan of what is left"
     state = {
         plans.QUEUED: "waits its turn",
         plans.RUNNING: "is being looked for",

@@ -14,8 +14,10 @@ from nesting.draw.listing import listed
 from nesting.draw.setting import steps_named
 from nesting.draw.subject import rule_of, subject_of
 from nesting.draw.words import described
+from nesting.money import money
 from nesting.paper.cover import cover
 from nesting.paper.load_table import STOP, WARN, share, verdict, worst_first
+from nesting.paper.tables import currency_of
 from nesting.paper.words import counted, shown, together
 from nesting.plan import Plan
 
@@ -64,6 +66,7 @@ class Result:
     in_short: tuple[str, ...]
     buy: tuple[dict[str, str], ...]
     total: str
+    bought: str
     sure: tuple[str, ...]
     settings: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -86,6 +89,7 @@ def result(plan: Plan, papers: Collection[str]) -> Result:
         in_short=tuple(page["lines"]),
         buy=tuple(page["buy"]),
         total=page["total"],
+        bought=_bought(plan),
         sure=blocks.get("What is proven", ()),
         settings=blocks.get("Settings", ()),
         warnings=blocks.get("Look out for", ()),
@@ -97,6 +101,16 @@ def result(plan: Plan, papers: Collection[str]) -> Result:
         not_covered=() if plan.load is None else plan.load.not_covered,
         files=tuple((name, words) for name, words in FILES if name in there),
     )
+
+
+def _bought(plan: Plan) -> str:
+    """Say what of a plan made anew is bought already."""
+    if plan.replaces is None:
+        return ""
+    currency = shown(currency_of(plan), 12)
+    more = plan.replaces.more
+    on_top = f"{money(more, currency)} more is to be bought now" if more else "nothing more is to be bought"
+    return f"{money(plan.replaces.cost, currency)} of it is bought already; {on_top}."
 
 
 def _layouts(plan: Plan) -> Sequence[LayoutShown]:

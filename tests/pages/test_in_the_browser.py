@@ -150,12 +150,13 @@ def test_no_page_has_a_serious_finding_or_runs_over_its_edge(bench: Bench, size)
     order = {"cleat_height": ["3", "4"], "seconds": 1}
     compared = bench.client.post(f"{bench.address}/v1/projects/{project}/comparisons", json=order).json()["id"]
     bench.engine.say(bench.running(compared), compared_by_hand())
+    bench.client.post(f"{bench.address}/v1/rack", json={"length": 31, "width": 9, "thickness": "1/2", "note": NASTY})
     bench.client.put(f"{bench.address}/v1/plans/{plan}/steps/1/done")
     bench.client.post(f"{bench.address}/v1/plans/{plan}/spoiled", json={"piece": "A1.2"})
     fakes.until(lambda: bench.client.get(f"{bench.address}/v1/plans/{compared}").json()["state"] == "done")
     paths = [
         "/", "/sign-in", "/nothing", f"/plans/{searching}", f"/plans/{failed}", f"/plans/{plan}", f"/plans/{plan}/saw",
-        f"/plans/{plan}/mishaps", f"/compare/{compared}", f"/projects/{project}/compare",
+        f"/plans/{plan}/mishaps", f"/compare/{compared}", f"/projects/{project}", "/rack", "/rack/R-1",
     ]  # fmt: skip
     with bench.looking(size, ("404 (Not Found)",)) as page:
         found = {}

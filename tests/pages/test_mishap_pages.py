@@ -150,6 +150,7 @@ def test_the_rest_is_planned_anew_and_the_old_plan_points_there(service, begun):
     page = seen(service.client, new)
     assert text in page.words
     assert text not in page.text
+    assert "12.50 EUR of it is bought already; nothing more is to be bought." in page.words
     assert f"/plans/{begun}" in [one.get("href") for one in page.of("a")]
     old = seen(service.client, f"/plans/{begun}/saw")
     assert "takes the place of this one" in old.words

@@ -184,28 +184,21 @@ def test_another_persons_plan_is_not_there(serving, store):
         seen(service.client, path, 404)
 
 
-def test_a_comparison_is_asked_for_by_heights_and_shown_side_by_side(service, planned):
-    page = seen(service.client, f"/plans/{planned}")
+def test_a_comparison_is_shown_side_by_side(service, planned):
     project = service.client.get(f"/v1/plans/{planned}").json()["project"]
-    assert press(service, page, f"/projects/{project}/compare").status_code == 422  # no height at all
-    answer = sent(service.client, f"/projects/{project}/compare", {"token": page.values["token"], "heights": "3; tall"})
-    assert answer.status_code == 422
-    assert Page(answer.text).values["heights"] == "3; tall"
-    assert "'tall' is not a length" in Page(answer.text).words
-    fields = {"token": page.values["token"], "heights": " 3; 3 1/4 ;; 4"}
-    answer = sent(service.client, f"/projects/{project}/compare", fields)
-    assert answer.status_code == 303
-    address = answer.headers["location"]
+    order = {"cleat_height": ["3", "4"], "seconds": 1}
+    answer = service.client.post(f"/v1/projects/{project}/comparisons", json=order)
+    address = f"/compare/{answer.json()['id']}"
     run = service.running(address)
-    assert json.loads(json.dumps(service.engine.orders[-1]["varied"]))["cleat_height"] == ["3", "3 1/4", "4"]
     page = seen(service.client, address)
     assert "Planning every alternative" in page.words
     assert not [one for one in page.of("form") if one.get("action", "").endswith("/keep")]
     service.engine.say(run, compared_by_hand())
-    service.state(f"/v1/plans/{address.rpartition('/')[2]}", "done")
+    service.state(answer.headers["location"], "done")
     page = seen(service.client, address)
     assert "Both cost 3.00 USD." in page.words
     assert [one["src"] for one in page.of("img")] == [f"/v1{address.replace('compare', 'plans')}/yield.svg"]
+    assert service.client.get(f"{address}/standing", headers=HTML).headers["hx-refresh"] == "true"
     moved = service.client.get(address.replace("compare", "plans"), headers=HTML, follow_redirects=False)
     assert moved.headers["location"] == address
     moved = service.client.get(f"/compare/{planned}", headers=HTML, follow_redirects=False)
