@@ -1,14 +1,17 @@
 """Kill the service fifty times at random moments, its server, a search or both, and count what is lost: nothing may be.
 
 Each round starts ``cleatwright serve`` over the same data folder, looks whether every project and every finished plan
-that was ever acknowledged is still there, byte for byte, and whether nothing is left ``running`` by the dead; asks for
-more; waits a random moment; kills with SIGKILL. At the end every plan must come to its end.
-``python -m benchmarks.kills --rounds 50``
+that was ever acknowledged is still there, byte for byte, with every tick and every piece of the rack, and whether
+nothing is left ``running`` by the dead; asks for more, ticks and puts away more; waits a random moment; kills with
+SIGKILL. At the end every plan must come to its end. ``python -m benchmarks.kills --rounds 50``; ``--postgresql`` keeps
+all of it in a PostgreSQL server of its own, which is not killed.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
+import json
 import os
 import random
 import re
@@ -24,6 +27,7 @@ import httpx2
 
 from benchmarks.record import append, protocol
 from benchmarks.service_load import RESULTS, hard_project
+from tests.api import postgres
 
 MOST_OPEN = 8
 """Plans that may be unfinished; more are not asked for."""
@@ -38,11 +42,13 @@ EASY = {
 class Killing:
     """One data folder, what was acknowledged over it, and what was found lost."""
 
-    def __init__(self, folder: Path, seed: int) -> None:
-        self.folder, self.rng = folder, random.Random(seed)
+    def __init__(self, folder: Path, seed: int, database: str | None) -> None:
+        self.folder, self.rng, self.database = folder, random.Random(seed), database
         self.projects: dict[str, str] = {}
         self.plans: set[str] = set()
         self.finished: dict[str, str] = {}
+        self.ticked: dict[str, list[int]] = {}
+        self.pieces: set[str] = set()
         self.lost: Counter[str] = Counter()
         self.seen: Counter[str] = Counter()
 
@@ -53,6 +59,7 @@ class Killing:
             stdout=subprocess.PIPE,
             stderr=(self.folder / "log").open("ab"),
             text=True,
+            env={**os.environ, **({"DATABASE_URL": self.database} if self.database else {})},
         )
         found = re.search(r"http://\S+:\d+", server.stdout.readline() if server.stdout else "")
         if found is None:
@@ -76,6 +83,28 @@ class Killing:
             elif state == "done":
                 self.finished[plan] = client.get(f"{plan}/plan.json").text
             self.lost["failed"] += state == "failed"
+        for plan, steps in self.ticked.items():
+            done = client.get(f"{plan}/progress").json()["done"]
+            self.lost["ticks"] += len(set(steps) - set(done))
+        there = {piece["label"] for piece in client.get("/v1/rack").json()["pieces"]}
+        self.lost["rack pieces"] += len(self.pieces - there)
+
+    def work(self, client: httpx2.Client) -> None:
+        """Tick a few steps of a finished plan, all but the last one, and put a piece into the rack."""
+        open_plans = [
+            plan for plan, text in self.finished.items()
+            if len(self.ticked.get(plan, ())) < len(json.loads(text)["steps"]) - 1
+        ]  # fmt: skip
+        if open_plans:
+            plan = self.rng.choice(open_plans)
+            done = self.ticked.setdefault(plan, [])
+            last = len(json.loads(self.finished[plan])["steps"]) - 1
+            for step in range(len(done) + 1, min(len(done) + 1 + self.rng.randint(1, 5), last + 1)):
+                if client.put(f"{plan}/steps/{step}/done").status_code == 204:
+                    done.append(step)
+        made = client.post("/v1/rack", json={"length": 31, "width": 9, "thickness": "1/2"})
+        if made.status_code == 201:
+            self.pieces.add(made.json()["label"])
 
     def ask(self, client: httpx2.Client) -> None:
         """Hand in a project and ask for a plan of it: mostly a quick one, so that some are done and some run."""
@@ -114,7 +143,7 @@ class Killing:
             time.sleep(0.5 * self.rng.random())
         _kill(server.pid)  # the round ends in any case
         server.wait()
-        ends = time.monotonic() + 20
+        ends = time.monotonic() + 60
         while any(map(_lives, family)) and time.monotonic() < ends:
             time.sleep(0.02)
         self.lost["processes left behind"] += sum(map(_lives, family))
@@ -161,13 +190,21 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rounds", type=int, default=50)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--postgresql", action="store_true")
+    parser.add_argument("--note", default="")
     asked = parser.parse_args()
-    with tempfile.TemporaryDirectory() as name:
-        killing = Killing(Path(name), asked.seed)
+    with contextlib.ExitStack() as stack:
+        name = stack.enter_context(tempfile.TemporaryDirectory())
+        place = postgres.programs() if asked.postgresql else None
+        if asked.postgresql and place is None:
+            parser.error("PostgreSQL is not installed")
+        database = stack.enter_context(postgres.running(place)) if place is not None else None
+        killing = Killing(Path(name), asked.seed, database)
         for round_ in range(asked.rounds):
             server, client = killing.serve()
             killing.look(client)
             killing.ask(client)
+            killing.work(client)
             killing.wait(client)
             killing.kill(server)
             client.close()
@@ -183,10 +220,13 @@ def main() -> int:
     lost = {what: count for what, count in killing.lost.items() if count}
     result = {
         "projects": len(killing.projects), "plans": len(killing.plans), "finished": len(killing.finished),
+        "ticks": sum(map(len, killing.ticked.values())), "rack pieces": len(killing.pieces),
         **killing.seen, "lost": lost,
     }  # fmt: skip
     print(result)
-    append(RESULTS, protocol("service kills", rounds=asked.rounds, seed=asked.seed) | result)
+    tables = "postgresql" if asked.postgresql else "sqlite"
+    settings = {"rounds": asked.rounds, "seed": asked.seed, "tables": tables, "note": asked.note}
+    append(RESULTS, protocol("service kills", **settings) | result)
     return int(bool(lost))
 
 
