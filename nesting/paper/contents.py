@@ -1,4 +1,9 @@
-"""What a plan's folder holds: the name and the bytes of each file, nothing written yet."""
+"""What a plan's folder holds: the name and the bytes of each file, nothing written yet.
+
+``plan.json`` holds the project as well, under ``job``, so that a plan can be checked, and made anew after a loss, from
+its folder alone. Beside these files stand ``progress.json`` (:mod:`nesting.progress.file`) and the plans that were made
+anew, in ``earlier`` (:mod:`nesting.paper.earlier`).
+"""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from nesting.draw.setting import steps_named
 from nesting.draw.subject import rule_of
 from nesting.money import money
 from nesting.paper.tables import currency_of
-from nesting.paper.words import count_of_settings, counted, proof, sheet_by_sheet, shown, together
+from nesting.paper.words import count_of_settings, counted, planned_anew, proof, sheet_by_sheet, shown, together
 from nesting.plan import Plan
 from nesting.trade.cautions import CAUTIONS
 
@@ -32,6 +32,7 @@ def cover(plan: Plan) -> list[Section]:
             "blocks": [
                 {"title": title, "sentences": [together(sentence) for sentence in sentences]}
                 for title, sentences in (
+                    ("Planned anew", planned_anew(plan)),
                     ("What is proven", _proven(plan)),
                     ("Settings", _settings(plan)),
                     ("Look out for", _warnings(plan)),

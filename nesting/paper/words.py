@@ -19,12 +19,48 @@ _MIXED = re.compile(r"(?<=\d) (?=\d+/\d)")
 def proof(plan: Plan) -> str:
     """Say what is proven of the plan's cost."""
     currency = currency_of(plan)
+    if plan.replaces is not None:
+        return _proof_anew(plan, currency)
     if plan.proven:
         return f"Cheapest: no choice of stocks below {money(plan.cost, currency)} can do this job."
     return (
         f"Not proven cheapest: no plan costs less than {money(plan.cost_bound, currency)}, this one is at most "
         f"{money(plan.cost - plan.cost_bound, currency)} ({gap(plan.cost, plan.cost_bound)}) above the least."
     )
+
+
+def _proof_anew(plan: Plan, currency: str) -> str:
+    """Say what is proven of what a plan made anew buys on top of the one before."""
+    told = plan.replaces
+    if told is None or not told.more:
+        return "Nothing has to be bought on top of the earlier plan."
+    if plan.proven:
+        return f"Cheapest: what is lost cannot be made again for less than {money(told.more, currency)} more."
+    least = max(0.0, plan.cost_bound - told.cost)
+    return (
+        f"Not proven cheapest: {money(told.more, currency)} more is spent, at least {money(least, currency)} more is "
+        "needed."
+    )
+
+
+def planned_anew(plan: Plan) -> list[str]:
+    """Say of a plan made anew what changed, what is done and what is bought; nothing of any other plan."""
+    told = plan.replaces
+    if told is None:
+        return []
+    says = [shown(told.text, 1000)]
+    if told.done_steps:
+        which = "Step 1 is" if told.done_steps == 1 else f"Steps 1-{told.done_steps} are"
+        says.append(f"{which} done already.")
+    new = {layout.stock for layout in plan.layouts if layout.id in told.layouts}
+    if any(line.unit_price and line.stock in new for line in plan.buy):
+        says.append("All else on the buying list is bought already.")
+    elif plan.cost:
+        says.append("All on the buying list is bought already.")
+    for one in told.lost:
+        note = f" ({shown(one.note, 200)})" if one.note else ""
+        says.append(f"Piece {shown(one.piece, 40)} is lost{note}: do not use it.")
+    return says
 
 
 def count_of_settings(plan: Plan) -> str:
