@@ -182,7 +182,7 @@ def _bound(shop: Shop, way: Attempt, more: Fraction) -> Fraction:
 
 
 def _why(way: Attempt, more: Fraction) -> str:
-    return way.why.sentence if more else "all that is bought is used, and nothing has to be bought on top of it"
+    return way.why.sentence if more else "what is bought already is enough"
 
 
 def _counted(row: MadePart, names: Counter[str]) -> MadePart:
