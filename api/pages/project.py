@@ -9,7 +9,7 @@ from starlette.responses import RedirectResponse
 
 from api.access import Parts, ServiceParts
 from api.pages.form.keeping import NAMELESS, Kept, begin, find, fresh_tab, keep, named, remove
-from api.pages.form.ordering import offered, order_comparison, order_plan, usual_heights
+from api.pages.form.ordering import draws_on_rack, offered, order_comparison, order_plan, usual_heights
 from api.pages.form.reading import FieldFault, Reading, reading_of
 from api.pages.form.shape import leaves, project_shape
 from api.pages.form.typed import Typed, at, blank, from_fields, with_row, without_row
@@ -19,11 +19,12 @@ from api.pages.kept_view import KeptPlan, told
 from api.pages.visitors import Visiting, Visitor, page
 from api.problems import Refused
 from api.routes import projects as project_routes
-from api.store import plans
+from api.store import plans, rack
 
 router = APIRouter()
 
 _LATEST_PLANS: Final = 12
+_ORDER: Final = ("order.seconds", "order.heights", "order.rack")
 
 
 @router.get("/projects/{project}")
@@ -39,7 +40,7 @@ def show(
 def sent_form(visitor: Visiting) -> Typed:
     """Return what a form brought, as typed."""
     pairs = [(name, value) for name, value in visitor.form.multi_items() if isinstance(value, str)]
-    order = {name.partition(".")[2]: value for name, value in pairs if name in ("order.seconds", "order.heights")}
+    order = {name.partition(".")[2]: value for name, value in pairs if name in _ORDER}
     return {**from_fields(pairs), "order": order}
 
 
@@ -95,7 +96,7 @@ def follow(project: str, request: Request, visitor: Visiting, parts: ServicePart
         kept=kept, written=written, wall=drawn(typed, reading), **_summary(reading, faults),
         fields=[] if restyled else list(all_fields(sections(typed, faults))),
         rows=rows_view(typed, faults, "holder") if restyled else None,
-        order=_ordered(typed, parts, ()),
+        order=_ordered(typed, parts, visitor.owner, ()),
     )  # fmt: skip
 
 
@@ -124,7 +125,7 @@ def _form(
         kept=kept, name=named(typed), nameless=NAMELESS, sections=sections(typed, faults), check=check,
         conflict=conflict, before=before,
         tab=fresh_tab(), once=fresh_tab(), species=_species(), wall=drawn(typed, reading), plans=made, written=True,
-        order=_ordered(typed, parts, order_faults), **_summary(reading, faults),
+        order=_ordered(typed, parts, visitor.owner, order_faults), **_summary(reading, faults),
     )  # fmt: skip
 
 
@@ -136,13 +137,16 @@ def _summary(reading: Reading, faults: tuple[FieldFault, ...]) -> dict[str, Any]
     }
 
 
-def _ordered(typed: Typed, parts: Parts, faults: tuple[str, ...]) -> dict[str, Any]:
+def _ordered(typed: Typed, parts: Parts, owner: str, faults: tuple[str, ...]) -> dict[str, Any]:
     limits = parts.settings.limits
+    with parts.store.reading() as connection:
+        pieces = rack.count(connection, owner)
     chosen = str(at(typed, ("order", "seconds")))
     choices = offered(limits)
     return {
         "seconds": choices, "chosen": chosen if chosen in map(str, choices) else str(min(10, choices[-1])),
         "heights": str(at(typed, ("order", "heights"))), "usual": usual_heights(typed), "faults": faults,
+        "rack": draws_on_rack(typed), "in_rack": pieces,
     }  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 import uvicorn
 from axe_playwright_python.base import AXE_FILE_PATH
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from api.app import build
 from api.settings import Settings
@@ -25,6 +25,9 @@ from tests.pages.bench import done, rack_plan
 
 DESK: Final = {"width": 1280, "height": 800}
 PHONE: Final = {"width": 390, "height": 844}
+_PATIENCE: Final = 30_000.0
+"""Milliseconds; on a busy machine everything takes its time."""
+expect.set_options(timeout=_PATIENCE)
 _NAMES: Final = ("chromium", "chromium-browser", "google-chrome")
 _SERIOUS: Final = ("serious", "critical")
 
@@ -42,7 +45,7 @@ class Bench:
     def looking(self, size: dict[str, int], expected: tuple[str, ...] = (), **more: Any) -> Iterator[Page]:
         """Open a window of a size; what its pages complain of on the console, but for what is expected, is a fault."""
         context = self.browser.new_context(viewport=size, base_url=self.address, **more)
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(_PATIENCE)
         page = context.new_page()
         complaints: list[str] = []
         page.on("pageerror", lambda error: complaints.append(str(error)))

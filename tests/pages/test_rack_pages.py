@@ -133,3 +133,17 @@ def test_thin_pieces_can_be_seen(size):
     svg = drawn_piece(piece)
     assert 'stroke-dasharray="7 4"' in svg
     assert "face grain" in svg
+
+
+def test_a_plan_asked_for_by_the_form_draws_on_the_rack_where_that_is_wished(service):
+    place = service.project().removeprefix("/v1")
+    page = seen(service.client, place)
+    assert "order-rack" not in page.ids  # an empty rack is no choice
+    post(service, "/rack/add", SIZE)
+    for wish in ({}, {"order.rack": "yes"}):
+        page = seen(service.client, place)
+        answer = posted(service.client, place, page.values | {"do": "plan"} | wish)
+        assert answer.status_code == 303, answer.text
+        service.running(f"/v1{answer.headers['location']}")
+        drawn_on = "rack R-1" in service.engine.orders[-1]["document"]
+        assert drawn_on == bool(wish)

@@ -41,6 +41,15 @@ def seconds_of(typed: Typed, limits: Limits) -> float:
     return next((float(one) for one in offered(limits) if str(one) == chosen), min(USUAL_SECONDS, limits.seconds))
 
 
+def draws_on_rack(typed: Typed) -> bool:
+    """Whether the plan is to draw on the rack.
+
+    >>> draws_on_rack({}), draws_on_rack({"order": {"rack": "yes"}})
+    (False, True)
+    """
+    return str(at(typed, ("order", "rack"))) == "yes"
+
+
 def usual_heights(typed: Typed) -> str:
     """Return the cleat heights that are compared where none are typed.
 
@@ -57,8 +66,9 @@ def usual_heights(typed: Typed) -> str:
 
 def order_plan(parts: Parts, project: ProjectRow, typed: Typed, once: str) -> PlanRow:
     """Let a plan wait its turn."""
-    order = Order(seconds_of(typed, parts.settings.limits), _SEED)
-    return plans.waiting(parts, project, order, _key(once, project))
+    draws = draws_on_rack(typed)
+    order = Order(seconds_of(typed, parts.settings.limits), _SEED, rack=draws)
+    return plans.waiting(parts, project, order, _key(once and once + "-rack" * draws, project))
 
 
 def order_comparison(parts: Parts, row: ProjectRow, project: Project, typed: Typed, once: str) -> PlanRow:
