@@ -16,7 +16,7 @@ from typing import Final
 
 from sqlalchemy.exc import IntegrityError
 
-from api.store import keys
+from api.store import erasing, keys
 from api.store.database import Store
 from nesting.errors import BadInput, Fault
 from nesting.project.fields import read_name
@@ -46,11 +46,17 @@ def new_key(store: Store, name: str) -> str:
     return key
 
 
-def drop_key(store: Store, name: str) -> None:
-    """Forget a key; raises :class:`~nesting.errors.BadInput` where there is none of that name."""
+def drop_key(store: Store, name: str, *, erase: bool = False) -> int:
+    """Forget a key, and with ``erase`` all that was made with it; return how many things were erased.
+
+    Raises :class:`~nesting.errors.BadInput` where there is none of that name.
+    """
     with store.writing() as connection:
-        if not keys.remove(connection, name):
+        key = keys.by_name(connection, name)
+        if key is None:
             raise BadInput([Fault("--drop-key", "", f"there is no key named {name!r}")])
+        keys.remove(connection, name)
+        return erasing.erase(connection, key.id) if erase else 0
 
 
 @dataclass(slots=True)

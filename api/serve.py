@@ -59,10 +59,10 @@ def make_key(settings: Settings, name: str) -> str:
         return new_key(store, name)
 
 
-def forget_key(settings: Settings, name: str) -> None:
-    """Forget the key of that name."""
+def forget_key(settings: Settings, name: str, *, erase: bool = False) -> int:
+    """Forget the key of that name, and with ``erase`` all that was made with it; return how many things that was."""
     with contextlib.closing(open_store(settings.data, settings.database_url)) as store:
-        drop_key(store, name)
+        return drop_key(store, name, erase=erase)
 
 
 class _Server(uvicorn.Server):

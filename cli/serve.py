@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from cli.terminal import flush, name, plain, say
+from cli.terminal import counted, flush, name, plain, say
 
 if TYPE_CHECKING:
     from api.settings import Settings
@@ -59,13 +59,18 @@ def serve(
     drop_key: Annotated[
         str | None, typer.Option("--drop-key", metavar="NAME", help="Forget somebody's key, and end.")
     ] = None,
+    erase: Annotated[
+        bool, typer.Option("--erase", help="With --drop-key: delete all that was made with it, for good.")
+    ] = False,
 ) -> None:
     """Serve projects and plans over HTTP, until Ctrl-C."""
     if scheduler is not None and not cluster:
         raise typer.BadParameter("it is the address of a cluster; give --cluster too", param_hint="--scheduler")
+    if erase and drop_key is None:
+        raise typer.BadParameter("it says what becomes of a key's data; give --drop-key too", param_hint="--erase")
     settings = _settings(host, port, data, jobs, (scheduler or "local") if cluster else None)
     if new_key is not None or drop_key is not None:
-        _keys(settings, new_key, drop_key)
+        _keys(settings, new_key, drop_key, erase=erase)
         return
     from api.serve import serve as run
 
@@ -87,11 +92,12 @@ def _settings(host: str, port: int, data: str | None, jobs: int | None, cluster:
     return settings_from(os.environ, host=host, port=port, data=folder, jobs=jobs, cluster=cluster)
 
 
-def _keys(settings: Settings, new_key: str | None, drop_key: str | None) -> None:
+def _keys(settings: Settings, new_key: str | None, drop_key: str | None, *, erase: bool) -> None:
     from api.serve import forget_key, make_key
 
     if drop_key is not None:
-        forget_key(settings, drop_key)
-        say(f"The key of {name(drop_key)} is forgotten.")
+        count = forget_key(settings, drop_key, erase=erase)
+        also = f", and {counted(count, 'thing')} of theirs erased" if erase else ""
+        say(f"The key of {name(drop_key)} is forgotten{also}.")
     if new_key is not None:
         say(make_key(settings, new_key))

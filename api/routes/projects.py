@@ -13,7 +13,7 @@ from api.access import Owner, Parts, ServiceParts
 from api.bodies import json_text, project_in
 from api.problems import Refused
 from api.shapes import ALWAYS, Made, ProjectPage, ProjectSummary, problems
-from api.store import plans, projects
+from api.store import drafts, plans, projects
 from api.store.ids import is_id
 from api.store.projects import ProjectRow
 
@@ -134,7 +134,7 @@ def replace(
 def delete(
     project: str, owner: Owner, parts: ServiceParts, if_match: Annotated[str | None, Header()] = None
 ) -> Response:
-    """Forget a project with its plans and their papers; what waits or runs is cancelled."""
+    """Forget a project with its plans, their papers and what is typed of it; what waits or runs is cancelled."""
     row = found(parts, owner, project)
     if if_match is not None and not matches(if_match, etag(row)):
         raise Refused("changed-meanwhile")
@@ -142,6 +142,7 @@ def delete(
         open_plans = plans.unfinished(connection, row.id)
         told = [plans.cancel(connection, plan_id) for plan_id in open_plans]
         projects.remove(connection, row.id)
+        drafts.remove(connection, row.id)
     parts.bulletin.post(told)
     for plan_id in open_plans:
         parts.foreman.drop(plan_id)

@@ -8,11 +8,11 @@ import time
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import text
+from sqlalchemy import func, select, text
 
 from api.bulletin import Bulletin
 from api.jobs import Foreman
-from api.store import events, files, keys, plans, projects, rack, ticks
+from api.store import drafts, erasing, events, files, keys, plans, projects, rack, ticks
 from api.store.database import open_store
 from api.store.tables import metadata
 from nesting.errors import BadInput
@@ -233,3 +233,29 @@ def test_a_rack_remembers_the_latest_changes_alone(both, monkeypatch):
         with pytest.raises(BadInput, match="nothing to take back"):
             rack.undo(connection, "ada")
         assert list(rack.pieces(connection, "ada")) == ["R-1", "R-2"]
+
+
+def test_somebody_is_erased_from_every_table_and_nobody_else(both):
+    """Each table names its owner or hangs on one that does, else rows of the erased would stay."""
+    for owner in ("ada", "bo"):
+        row = _asked(both, owner)
+        with both.writing() as connection:
+            files.keep(connection, row.id, {"plan.json": b"{}"})
+            ticks.tick(connection, row.id, (1, 2))
+            ticks.spoil(connection, row.id, ticks.SpoilRow("A1", (), ""))
+            ticks.measure(connection, row.id, ticks.MeasureRow("A2", 1.0, 1.0))
+            drafts.add(connection, owner, "draft", "{}")
+            numbers = rack.hold(connection, owner)
+            piece = piece_from({"length": 31, "width": 9, "thickness": "1/2"}, numbers)
+            rack.keep(connection, owner, Change("", given=(piece,)), numbers)
+    kept_for_all = {"keys", "secrets"}
+    with both.writing() as connection:
+        before = {table.name: _rows(connection, table) for table in metadata.sorted_tables}
+        assert {name for name, count in before.items() if not count} <= kept_for_all
+        assert erasing.erase(connection, "ada") == 6
+        after = {table.name: _rows(connection, table) for table in metadata.sorted_tables}
+    assert {name: 2 * count for name, count in after.items()} == before
+
+
+def _rows(connection, table):
+    return connection.execute(select(func.count()).select_from(table)).scalar_one()

@@ -27,6 +27,9 @@ def test_keys_are_made_once_and_dropped(cleatwright, data):
     assert "there is a key named 'ada' already" in again.err
     assert cleatwright("serve", "--data", data, "--drop-key", "ada").status == 0
     assert cleatwright("serve", "--data", data, "--drop-key", "ada").status == 2
+    cleatwright("serve", "--data", data, "--new-key", "bo")
+    ran = cleatwright("serve", "--data", data, "--drop-key", "bo", "--erase")
+    assert ran.out == "The key of bo is forgotten, and 0 things of theirs erased.\n"
 
 
 @pytest.mark.parametrize(
@@ -36,6 +39,7 @@ def test_keys_are_made_once_and_dropped(cleatwright, data):
         (("--port", "http"), "'http' is not a port"),
         (("--jobs", "0"), "'0' is not a number of searches"),
         (("--scheduler", "tcp://x:1"), "give --cluster too"),
+        (("--erase",), "give --drop-key too"),
     ],
 )
 def test_options_that_are_none(cleatwright, data, options, words):
