@@ -24,20 +24,20 @@ import sys
 import threading
 import types
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from nesting.solve import box_store, kernels, kernels_knapsack, kernels_ruin
-from nesting.solve.knapsack import best_splits, fill_bar
+from nesting.solve import box_store, kernels, kernels_knapsack, kernels_length, kernels_ruin
+from nesting.solve.knapsack import best_splits
 from nesting.solve.staged import best_stage
 
 log = logging.getLogger(__name__)
 log.addHandler(logging.NullHandler())
 
-SOURCES = (kernels, kernels_ruin, kernels_knapsack)
+SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_length)
 """Modules of jittable code, each after those it uses."""
 
 
@@ -53,12 +53,21 @@ class Kernels:
     ruin_and_recreate: Callable[..., int]
     best_splits: Callable[..., None]
     best_stage: Callable[..., None]
-    fill_bar: Callable[..., None]
+    fill_table: Callable[..., int]
+    generate_bars: Callable[..., None]
+    list_bars: Callable[..., int]
     compiled: bool
 
 
 PLAIN = Kernels(
-    kernels_ruin.construct_all, kernels_ruin.ruin_and_recreate, best_splits, best_stage, fill_bar, compiled=False
+    kernels_ruin.construct_all,
+    kernels_ruin.ruin_and_recreate,
+    best_splits,
+    best_stage,
+    kernels_length.fill_table,
+    kernels_length.generate_bars,
+    kernels_length.list_bars,
+    compiled=False,
 )
 
 
@@ -107,7 +116,7 @@ def load() -> Kernels:
                     names[name] = inside[name] = numba.njit(cache=True, nogil=True)(code)
     finally:
         config.CACHE_DIR = former
-    entries = ("construct_all", "ruin_and_recreate", "best_splits", "best_stage", "fill_bar")
+    entries = [entry.name for entry in fields(Kernels) if entry.name != "compiled"]
     return Kernels(**{entry: names[entry] for entry in entries}, compiled=True)
 
 
@@ -115,6 +124,7 @@ def fill_cache() -> None:
     """Compile every entry for the types it is called with, and leave the mark that :func:`ready` looks for."""
     from nesting.solve.construct import first_plans  # they import this module
     from nesting.solve.improve import improve
+    from nesting.solve.length_program import Program
     from nesting.solve.problem import Bin, Item, Problem
     from nesting.solve.stop import Stop
 
@@ -130,7 +140,9 @@ def fill_cache() -> None:
     points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
     fast.best_splits(points, points, grid, grid.copy())
     fast.best_stage(points, grid, grid.copy(), grid.copy())
-    fast.fill_bar(points, points, grid[0].copy(), np.zeros((3, 3), dtype=np.bool_))
+    program = Program(np.array([3, 2]), 5, np.array([2, 2]), fast)
+    program.generate(Stop.after(600))
+    program.listed(program.bound, 9, 99)
     box_store.fill_cache()
     (folder / "filled").write_text("")
 

@@ -75,14 +75,3 @@ def best_stage(points: Any, base: Any, value: Any, choice: Any) -> None:
                 if j:
                     steps[count] = j
                     count += 1
-
-
-def fill_bar(sizes: Any, profits: Any, value: Any, taken: Any) -> None:
-    """Fill a bar piece by piece: ``value[x]`` the most of length x, ``taken[k, x]`` whether piece k is part of it."""
-    for k in range(sizes.size):
-        size, profit = sizes[k], profits[k]
-        for x in range(value.size - 1, size - 1, -1):
-            total = value[x - size] + profit
-            if total > value[x]:
-                value[x] = total
-                taken[k, x] = True

@@ -117,15 +117,6 @@ def best_splits(xs: Ints, ys: Ints, value: Ints, choice: Ints) -> None:
                     row[j], picked[j] = totals[at], int(halves[j][at]) * 8 + RIP
 
 
-def fill_bar(sizes: Ints, profits: Ints, value: Ints, taken: NDArray[np.bool_]) -> None:
-    """Fill a bar piece by piece; the plain twin of :func:`nesting.solve.kernels_knapsack.fill_bar`."""
-    for k, (size, profit) in enumerate(zip(sizes.tolist(), profits.tolist(), strict=True)):
-        totals = value[: value.size - size] + profit
-        better = totals > value[size:]
-        taken[k, size:] = better
-        value[size:][better] = totals[better]
-
-
 def _raise(row: Ints, picked: Ints, other: Ints, choice: Ints | int) -> None:
     better = other > row
     picked[better] = choice[better] if isinstance(choice, np.ndarray) else choice
