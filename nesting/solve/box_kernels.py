@@ -12,33 +12,35 @@ from typing import Any
 
 MOST_PARTS = 12
 MOST_TYPES = 1022
+EAGER = 4
+"""Sets of so few parts are fitted at once, larger ones once they are worth enough: most never are."""
 NOT_YET = -2
 DONE, PAUSED, TOO_MANY, STORE_FULL, FOUND_FULL = range(5)
-BOXES_USED, SETS_USED, THRESHOLD, NODES, DEPTH, FOUND, WORK = range(7)
+BOXES_USED, SETS_USED, THRESHOLD, NODES, DEPTH, FOUND, WORK, HELD = range(8)
 """Places in ``Store.tally``."""
+FIRST, SECOND, START, COUNT = range(4)
+"""Columns of ``Store.table``, whose rows are as many as a power of two."""
 
 Store = namedtuple(
     "Store",
-    "length width ws hs ways compatible first second start count xs ys tally "
+    "length width ws hs ways compatible table xs ys tally "
     "local_first local_second local_start local_count local_size new_w new_h parts here profit grown room",
 )
-"""A bin's store: single parts' sides, the table of sets (keys, place and number of boxes), the boxes, and the stack."""
+"""A bin's store: single parts' sides, the table of sets (two key words, place and number of boxes), the boxes, the stack."""
 
 
 def slot_of(store: Any, first: int, second: int) -> int:
     """Return where a set is in the table, or the free place where it belongs."""
-    size = int(store.first.size)
-    at = int((first % 2147483629 * 73856093 + second % 2147483587 * 19349663) % size)
-    while store.first[at] != 0 and (store.first[at] != first or store.second[at] != second):
-        at += 1
-        if at == size:
-            at = 0
+    table, last = store.table, len(store.table) - 1
+    mixed = (first ^ (first >> 33)) * 73856093 + (second ^ (second >> 33)) * 19349663
+    at = (mixed ^ (mixed >> 21)) & last
+    while table[at, FIRST] != 0 and (table[at, FIRST] != first or table[at, SECOND] != second):
+        at = (at + 1) & last
     return at
 
 
-def keep(store: Any, found: int, w: int, h: int) -> int:
+def keep(new_w: Any, new_h: Any, found: int, w: int, h: int) -> int:
     """Insert a box into the list being made, ascending in w and descending in h; return the list's length."""
-    new_w, new_h = store.new_w, store.new_h
     low, high = 0, found
     while low < high:
         mid = (low + high) // 2
@@ -69,24 +71,38 @@ def keep(store: Any, found: int, w: int, h: int) -> int:
 
 
 def merge(store: Any, mask: int, half: int, equal: int) -> int:
-    """Merge the boxes of all divisions of ``mask`` and the new part ``half``; return how many are kept."""
+    """Merge the boxes of all divisions of ``mask`` and the new part ``half``; return how many are kept.
+
+    The lists are staircases, so one walk along both gives every joint box that no other of the two dominates
+    (Stockmeyer 1983, "Optimal orientations of cells in slicing floorplan designs", from memory).
+    """
     length, width = store.length, store.width
-    xs, ys = store.xs, store.ys
-    found = 0
+    xs, ys, new_w, new_h = store.xs, store.ys, store.new_w, store.new_h
+    start, count = store.local_start, store.local_count
+    found, work = 0, 0
     sub = mask
     while sub > 0:
         if (sub & equal) & ((mask & ~sub) << 1) == 0:
             other = half | (mask ^ sub)
-            one_start, one_end = store.local_start[other], store.local_start[other] + store.local_count[other]
-            two_start, two_end = store.local_start[sub], store.local_start[sub] + store.local_count[sub]
-            store.tally[WORK] += (one_end - one_start) * (two_end - two_start) + 4
-            for i in range(one_start, one_end):
-                for j in range(two_start, two_end):
-                    if xs[i] + xs[j] <= length:
-                        found = keep(store, found, xs[i] + xs[j], max(ys[i], ys[j]))
-                    if ys[i] + ys[j] <= width:
-                        found = keep(store, found, max(xs[i], xs[j]), ys[i] + ys[j])
+            one, two = start[other], start[sub]
+            one_end, two_end = one + count[other], two + count[sub]
+            i, j = one, two
+            while i < one_end and j < two_end and xs[i] + xs[j] <= length:  # side by side, from the narrowest
+                w, h1, h2 = xs[i] + xs[j], ys[i], ys[j]
+                found = keep(new_w, new_h, found, w, max(h1, h2))
+                i += h1 >= h2  # only a lower box of the higher part makes both lower
+                j += h2 >= h1
+                work += 1
+            i, j = one_end - 1, two_end - 1
+            while i >= one and j >= two and ys[i] + ys[j] <= width:  # one above the other, from the lowest
+                h, w1, w2 = ys[i] + ys[j], xs[i], xs[j]
+                found = keep(new_w, new_h, found, max(w1, w2), h)
+                i -= w1 >= w2
+                j -= w2 >= w1
+                work += 1
         sub = (sub - 1) & mask
+        work += 1
+    store.tally[WORK] += 2 * work
     return found
 
 
@@ -95,6 +111,7 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
 
     -1 if the store is full, ``NOT_YET`` where more than ``work`` is done: what was found out is kept for the next call.
     """
+    table = store.table
     half = 1 << depth
     equal = 0
     for i in range(1, depth):
@@ -110,20 +127,20 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
         else:
             second += (part + 1) << (10 * (size - 6))
         at = slot_of(store, first, second)
-        known = store.first[at] != 0
+        known = table[at, FIRST] != 0
         if step == 0:
-            if known and store.count[at] == 0:
+            if known and table[at, COUNT] == 0:
                 return 0
             continue
         if not known:
             if store.tally[WORK] > work:
                 return NOT_YET
-            if 2 * store.tally[SETS_USED] > store.first.size or store.tally[BOXES_USED] + 4096 > store.xs.size:
+            if 2 * store.tally[SETS_USED] > len(table) or store.tally[BOXES_USED] + 4096 > store.xs.size:
                 return -1
             found = 0
             if mask == 0:
                 for way in range(store.ways[part]):
-                    found = keep(store, found, store.ws[part, way], store.hs[part, way])
+                    found = keep(store.new_w, store.new_h, found, store.ws[part, way], store.hs[part, way])
             else:
                 found = merge(store, mask, half, equal)
             begin = store.tally[BOXES_USED]
@@ -132,13 +149,12 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
                 store.ys[begin + i] = store.new_h[i]
             store.tally[BOXES_USED] += found
             store.tally[SETS_USED] += 1
-            store.first[at], store.second[at] = first, second
-            store.start[at], store.count[at] = begin, found
+            table[at, FIRST], table[at, SECOND], table[at, START], table[at, COUNT] = first, second, begin, found
         new = half | mask
         store.local_first[new], store.local_second[new] = first, second
         store.local_size[new] = size + 1
-        store.local_start[new], store.local_count[new] = store.start[at], store.count[at]
-        if store.count[at] == 0:
+        store.local_start[new], store.local_count[new] = table[at, START], table[at, COUNT]
+        if table[at, COUNT] == 0:
             if mask != whole:
                 forbid(store, whole, part)
             return 0
@@ -147,15 +163,15 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
 
 def forbid(store: Any, whole: int, part: int) -> None:
     """Remember that the set on the stack and a part do not fit, found out by a smaller set."""
+    table = store.table
     first, second, size = store.local_first[whole], store.local_second[whole], store.local_size[whole]
     if size < 6:
         first += (part + 1) << (10 * size)
     else:
         second += (part + 1) << (10 * (size - 6))
     at = slot_of(store, first, second)
-    if store.first[at] == 0 and 2 * store.tally[SETS_USED] <= store.first.size:
-        store.first[at], store.second[at] = first, second
-        store.start[at], store.count[at] = 0, 0
+    if table[at, FIRST] == 0 and 2 * store.tally[SETS_USED] <= len(table):
+        table[at, FIRST], table[at, SECOND], table[at, START], table[at, COUNT] = first, second, 0, 0
         store.tally[SETS_USED] += 1
 
 
@@ -182,7 +198,8 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
 ) -> int:
     """Go on with a search until it ends or has done ``work``; returns why. Start with ``DEPTH`` 0 and ``here[0]`` 0.
 
-    With ``climb`` every set that beats all before it is recorded, else those that no later part can join.
+    With ``climb`` every set that beats all before it is recorded, else those that no later part can join. Boxes are
+    known of the first ``HELD`` parts on the stack; whether the others fit is asked where the answer matters.
     """
     tally, parts, here = store.tally, store.parts, store.here
     profit, room, grown = store.profit, store.room, store.grown
@@ -209,6 +226,7 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
             if depth == 0:
                 return DONE
             depth -= 1
+            tally[HELD] = min(tally[HELD], depth)
             continue
         here[depth] = at + 1
         part = order[at]
@@ -233,17 +251,23 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
             room[depth + 1, s] = left
         if not fits:
             continue
-        if depth >= MOST_PARTS:
-            return TOO_MANY
-        state = extend(store, depth, part, work)
-        if state == NOT_YET:
-            here[depth] = at
-            tally[DEPTH] = depth
-            return PAUSED
-        if state < 0:
-            return STORE_FULL
-        if state == 0:
-            continue
+        if depth < EAGER or depth >= MOST_PARTS or worth >= tally[THRESHOLD]:
+            parts[depth] = part
+            state = 1
+            while state == 1 and tally[HELD] <= depth:
+                if tally[HELD] >= MOST_PARTS:
+                    return TOO_MANY
+                state = extend(store, tally[HELD], parts[tally[HELD]], work)
+                tally[HELD] += state == 1
+            if state == NOT_YET:
+                here[depth] = at
+                tally[DEPTH] = depth
+                return PAUSED
+            if state < 0:
+                return STORE_FULL
+            if state == 0:
+                depth = tally[HELD]
+                continue
         grown[depth] = 1
         parts[depth] = part
         depth += 1

@@ -132,7 +132,7 @@ class BoxStore:
         subsets, depths = 1 << plain.MOST_PARTS, plain.MOST_PARTS + 2
         parts: list[Any] = [lies.length, lies.width, np.ascontiguousarray(ws), np.ascontiguousarray(hs)]
         parts += [ways.astype(np.int64), compatible]
-        parts += [np.zeros(SETS // share, dtype=np.int64) for _ in range(4)]
+        parts.append(np.zeros((1 << (SETS // share).bit_length() - 1, 4), dtype=np.int64))
         parts += [np.zeros(BOXES // share, dtype=np.int64) for _ in range(2)]
         parts.append(np.zeros(8, dtype=np.int64))
         parts += [np.zeros(subsets, dtype=np.int64) for _ in range(7)]
@@ -143,14 +143,15 @@ class BoxStore:
     def clear(self) -> None:
         """Forget all sets, and begin the search under way anew with what it has found to beat."""
         store, tally = self.store, self.store.tally
-        store.first[:] = 0
-        tally[plain.SETS_USED], tally[plain.BOXES_USED], tally[plain.DEPTH], store.here[0] = 0, 0, 0, 0
+        store.table[:, plain.FIRST] = 0
+        tally[plain.SETS_USED], tally[plain.BOXES_USED], tally[plain.DEPTH], tally[plain.HELD] = 0, 0, 0, 0
+        store.here[0] = 0
 
     def search(self, job: Job, stop: Stop, *, climb: bool, most: int) -> list[tuple[int, tuple[int, ...]]]:
         """Return sets worth at least the threshold with their worth; see :func:`nesting.solve.exact_pricing.search`."""
         tally, store = self.store.tally, self.store
         tally[plain.THRESHOLD], tally[plain.DEPTH], tally[plain.FOUND] = job.threshold, 0, 0
-        store.here[0], store.profit[0] = 0, 0
+        tally[plain.HELD], store.here[0], store.profit[0] = 0, 0, 0
         store.room[0, :] = len(job.tables[0][0]) - 1
         room = 4096 if climb else most
         begun = time.perf_counter()

@@ -24,8 +24,8 @@ from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
 
 Ints = NDArray[np.int64]
-ROOM = 1000
-"""Units of a bin in a weight system."""
+ROOM, ROUGH_ROOM = 4000, 500
+"""Units of a bin in a weight system, and those in which systems are compared: coarse units cut off fewer branches."""
 SYSTEMS, TRIED = 4, 24
 """Weight systems used in one search, and those they are chosen from by the bound they give at the root."""
 FUNCTIONS = 40
@@ -217,23 +217,17 @@ def search(
     order = [i for i in priced.order if priced.demands[i] and (profits[i] > 0 or worthless)]
     worth = [profits[i] for i in order]
     demands = [priced.demands[i] for i in order]
-    ranked: list[tuple[int, int, Ints, list[int]]] = []
-    for row in priced.weights:
-        weights: list[int] = row[order].tolist()
-        table = knapsack(weights, worth, demands, ROOM)
-        ranked.append((int(table[0, ROOM]), len(ranked), table, weights))
-        if len(ranked) == TRIED:
-            break
-    ranked.sort(key=lambda entry: entry[:2])
-    if not ranked or ranked[0][0] < threshold:
+    rows = [row[order] for row in priced.weights[:TRIED]]
+    rough = [knapsack((row * ROUGH_ROOM // ROOM).tolist(), worth, demands, ROUGH_ROOM)[0, -1] for row in rows]
+    chosen = [rows[int(at)].tolist() for at in np.argsort(rough, kind="stable")[:SYSTEMS]]
+    tables = [knapsack(weights, worth, demands, ROOM) for weights in chosen]
+    if not tables or min(int(table[0, -1]) for table in tables) < threshold:
         return []
     if priced.fast is not None:
-        job = Job(order, demands, worth, [e[2] for e in ranked[:SYSTEMS]], [e[3] for e in ranked[:SYSTEMS]], threshold)
+        job = Job(order, demands, worth, tables, chosen, threshold)
         return priced.fast.search(job, stop, climb=climb, most=most)
-    tables = [entry[2].tolist() for entry in ranked[:SYSTEMS]]
-    chosen = [entry[3] for entry in ranked[:SYSTEMS]]
     priced.boxes.stop = stop
-    run = Search(priced, order, worth, tables, chosen, threshold, stop, climb, most)
+    run = Search(priced, order, worth, [table.tolist() for table in tables], chosen, threshold, stop, climb, most)
     try:
         run.run(priced.boxes.start, 0, 0, [ROOM] * len(tables), -1)
     finally:

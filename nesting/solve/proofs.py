@@ -29,7 +29,7 @@ from nesting.solve.stop import Stop
 SCALES_SECONDS = 0.5
 """Time for fitted scales, which also weigh parts for the pricing."""
 DIVE_SECONDS, SHARE = 1.0, 0.6
-"""Time for a dive, taken from what proofs have, of which they keep at least this share."""
+"""Time for a dive, taken from what gap enumeration has, which keeps at least this share."""
 TINY = 10
 """Most parts that are solved by listing all sets."""
 
@@ -95,9 +95,7 @@ class Prover:
         limited = problem.max_stages is not None or problem.first_cut != "any"
         best: Plan | None = None
         while bound.cost < cost and not stop.reached():
-            share = 1.0 if limited else SHARE
-            within = stop.within(max(share * stop.left(), stop.left() - DIVE_SECONDS))
-            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, within)
+            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, stop)
             self.columns.update(dict.fromkeys(outcome.columns))
             if outcome.cost > bound.cost:
                 bound = Bound(outcome.cost, "patterns", _sentence(problem, outcome.cost))
@@ -107,7 +105,7 @@ class Prover:
             plan: Plan | None = None
             full = outcome.full
             if outcome.complete and outcome.prices is not None:
-                within = stop.within(max(share * stop.left(), stop.left() - DIVE_SECONDS))
+                within = stop if limited else stop.within(max(SHARE * stop.left(), stop.left() - DIVE_SECONDS))
                 try:
                     plan = cheaper_plan(problem, self.pricers, outcome.prices, target, within, self.seed)
                     if plan is None:
@@ -117,7 +115,7 @@ class Prover:
                     pass
                 except Full:
                     full = True
-            if plan is None and not limited:
+            if plan is None and not limited and outcome.complete:
                 self.seed += 1
                 plan = dive(problem, self.pricers, outcome.values, target, stop.within(DIVE_SECONDS), self.seed)
             if plan is None or limited:

@@ -35,6 +35,8 @@ ROUND_TRIES, ROUND_ITERATIONS = 60, 150_000
 """Constructions of a round, and iterations of its ruin and recreate times pieces: some 0.4 s, compiled, on one core."""
 SLOW = 4
 """Times ``ROUND_SECONDS`` that a round may take on a slow or busy machine."""
+PROOF_SHARE = 0.95
+"""Of the time left that proofs have in one go after the first round: a search for patterns broken off is lost."""
 FEW_SHEETS = 5
 FEW = (Knobs(tries=200, fresh=0.1), Knobs(tries=1000, fresh=0.03))
 """Where a plan has few sheets almost all of it is ruined each time: then local search on the order, in turns."""
@@ -111,7 +113,7 @@ class Rounds:
             if standing.closed():
                 return
             if proofs:
-                self._prove(2 * ROUND_SECONDS * min(4, number), within)
+                self._prove(2 * ROUND_SECONDS if number == 1 else PROOF_SHARE * standing.stop.left(), within)
                 proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
             elif columns:
                 self.columns(kernels, within)

@@ -316,7 +316,7 @@ def test_published_instance_area_and_functions_leave_open() -> None:
 
 @pytest.mark.parametrize("compiled", [False, True])
 def test_search_stops_soon(compiled: bool) -> None:
-    items = tuple(Item(20 + i, 13 + (7 * i) % 11, 2, (FREE,)) for i in range(25))
+    items = tuple(Item(30 + i, 28 + (7 * i) % 11, 2, (FREE,)) for i in range(25))
     problem = Problem((Bin(100, 100, 1),), items)
     priced = pricer(problem, 0, compiled=compiled)
     profits = [item.length * item.width for item in items]
