@@ -26,7 +26,7 @@ Store = namedtuple(
     "length width ws hs ways compatible table xs ys tally "
     "local_first local_second local_start local_count local_size new_w new_h parts here profit grown room",
 )
-"""A bin's store: single parts' sides, the table of sets (two key words, place and number of boxes), the boxes, the stack."""
+"""A bin's store: single parts' sides, the table of sets (two key words, place and number of boxes), boxes, the stack."""
 
 
 def slot_of(store: Any, first: int, second: int) -> int:

@@ -13,9 +13,13 @@ from dataclasses import dataclass, field
 
 from nesting.solve.bars import Composition, compose, decomposed, relaxed
 from nesting.solve.beside import Beside, beside
+from nesting.solve.bounds import needs_of
+from nesting.solve.choices import Choice, choices, drawn, narrowed
 from nesting.solve.columns import Column, column_of, cost_of
 from nesting.solve.compiled import Kernels, Warming
 from nesting.solve.construct import first_plans
+from nesting.solve.cover import Need
+from nesting.solve.enlarge import fitted
 from nesting.solve.improve import Knobs, improve
 from nesting.solve.master import choose
 from nesting.solve.pattern import Pattern, Plan, Sheet
@@ -54,6 +58,7 @@ class Rounds:
     priced: bool = False
     prover: Prover | None = None
     known: dict[Content, None] = field(default_factory=dict)
+    needs: list[Need] | None = None
 
     def run(self, most: int | None = None) -> None:
         """Go on until the search is over, or for so many rounds at ``most``."""
@@ -80,6 +85,7 @@ class Rounds:
 
         def work(search: Beside, stop: Stop) -> None:
             chance = 100 * number
+            listed, below = self._choices(search.least), search.least
             while not stop.reached():
                 spliced = tried(problem, chance, seed, shares, known)
                 composition = compose(spliced, seed * 1000 + chance if chance % AGAIN else 0)
@@ -87,6 +93,14 @@ class Rounds:
 
                 def keep(plan: Plan, composition: Composition = composition) -> None:
                     search.lay_down(composition, plan, cost_of(composition.problem, plan))
+
+                if search.least < below:
+                    listed, below = self._choices(search.least), search.least
+                choice = drawn(listed, seed * 1000 + chance) if chance % AGAIN else None
+                if choice is not None:
+                    fitted_in(composition.problem, choice, seed + chance, stop, kernels, keep)
+                    chance += 1
+                    continue
 
                 def meet(b: int, pattern: Pattern, composition: Composition = composition) -> None:
                     search.met.append((composition, Sheet(b, pattern)))
@@ -173,7 +187,19 @@ class Rounds:
 
         warming = None if kernels.compiled else standing.warming
         seed = standing.seed + chance
+        choice = drawn(self._choices(standing.cost), seed) if chance % AGAIN else None
+        if choice is not None:
+            fitted_in(composition.problem, choice, seed, stop, kernels, keep, warming=warming)
+            return
         improved(composition.problem, seed, stop, share, kernels, standing.bound.cost, keep, warming=warming)
+
+    def _choices(self, below: int) -> list[Choice]:
+        """List the choices of stock that cost less and might hold all parts."""
+        if len(self.standing.problem.bins) < 2:
+            return []
+        if self.needs is None:
+            self.needs = needs_of(fitted(relaxed(self.standing.problem)))
+        return choices(self.standing.problem, self.needs, below)
 
     def _repeats(self) -> bool:
         """Whether pieces repeat, or lie in bars: then columns win, seldom where all pieces are different."""
@@ -203,6 +229,27 @@ class Rounds:
             standing.offer(plan, "integer master")
 
 
+def fitted_in(
+    problem: Problem,
+    choice: Choice,
+    seed: int,
+    stop: Stop,
+    kernels: Kernels,
+    keep: Callable[[Plan], None],
+    *,
+    warming: Warming | None = None,
+) -> None:
+    """Try to fit everything into the bins of one choice; a plan that does goes to ``keep``."""
+    narrow = narrowed(problem, choice)
+
+    def keep_whole(plan: Plan) -> None:
+        whole = narrow.plan(plan)
+        if whole is not None:
+            keep(whole)
+
+    improved(narrow.problem, seed, stop, 1, kernels, 0, keep_whole, warming=warming, knobs=Knobs())
+
+
 def improved(
     problem: Problem,
     seed: int,
@@ -215,6 +262,7 @@ def improved(
     start: Plan | None = None,
     warming: Warming | None = None,
     meet: Callable[[int, Pattern], None] | None = None,
+    knobs: Knobs | None = None,
 ) -> None:
     """Improve a start, or one constructed here, for ``share`` rounds' iterations; cheaper plans go to ``keep``."""
     within = stop.within(SLOW * ROUND_SECONDS * share)
@@ -224,7 +272,7 @@ def improved(
             keep(plan)
             start = plan
     if start is not None and cost_of(problem, start) > target:
-        knobs = FEW[seed % len(FEW)] if len(start) <= FEW_SHEETS else Knobs()
+        knobs = knobs or (FEW[seed % len(FEW)] if len(start) <= FEW_SHEETS else Knobs())
         iterations = ROUND_ITERATIONS * share * Knobs().tries // (pieces * knobs.tries)
         improve(
             problem,
