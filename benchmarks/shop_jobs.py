@@ -26,8 +26,8 @@ RESULTS = Path(__file__).parent / "results" / "shop_jobs.jsonl"
 EIGHTH = Fraction(1, 8)
 
 
-def shop_job(seed: int) -> tuple[Group, Rules]:
-    """Make one job; the same seed makes the same job."""
+def shop_job(seed: int, *, one_stock: bool = False) -> tuple[Group, Rules]:
+    """Make one job; the same seed makes the same job, but for the other stocks where there is but one."""
     rng = random.Random(seed)
     kerf, trim = rng.choice((Fraction(1, 8), Fraction(3, 32))), rng.choice((Fraction(0), EIGHTH))
     thickness = Fraction(23, 32)
@@ -51,6 +51,8 @@ def shop_job(seed: int) -> tuple[Group, Rules]:
     suits = frozenset(range(len(stocks)))
     room = rng.randint(1, 8) * 96 * 48 * rng.uniform(0.88, 0.97)
     heights = {"wall": Fraction(3), "holder": Fraction(rng.choice((2, 3, 5)), 2) + 1}
+    if one_stock:
+        stocks, suits = stocks[:1], frozenset((0,))
     cleats = []
     for number in range(rng.randint(2, 5)):
         kind = rng.choice(("wall", "holder"))
@@ -73,9 +75,9 @@ def shop_job(seed: int) -> tuple[Group, Rules]:
     return Group(tuple(stocks), tuple(panels), tuple(cleats)), Rules(kerf, Fraction(1, 32), Fraction(45))
 
 
-def measure(seed: int, seconds: float) -> dict[str, Any]:
+def measure(seed: int, seconds: float, *, one_stock: bool = False) -> dict[str, Any]:
     """Solve one job and say how it went."""
-    gridded = put_on_grid(*shop_job(seed))
+    gridded = put_on_grid(*shop_job(seed, one_stock=one_stock))
     problem = gridded.problem
     begun = time.perf_counter()
     found = solve(problem, Stop.after(seconds))
@@ -100,11 +102,13 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=10.0)
     parser.add_argument("--count", type=int, default=100)
     parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--one-stock", action="store_true", help="the same parts from 96 x 48 in sheets alone")
     asked = parser.parse_args()
+    name = "shop jobs, one stock" if asked.one_stock else "shop jobs"
     load()
     rows = []
     for seed in range(asked.first, asked.first + asked.count):
-        rows.append(measure(seed, asked.seconds))
+        rows.append(measure(seed, asked.seconds, one_stock=asked.one_stock))
         print(" ".join(f"{key}={value}" for key, value in rows[-1].items()), flush=True)
     proven = [row for row in rows if row["proven"]]
     total = {
@@ -115,7 +119,7 @@ def main() -> None:
         "cost_over_bound": round(sum(row["cost"] for row in rows) / sum(row["bound"] for row in rows), 5),
     }
     print(total)
-    append(RESULTS, protocol("shop jobs", seconds=asked.seconds, first=asked.first, count=asked.count) | total)
+    append(RESULTS, protocol(name, seconds=asked.seconds, first=asked.first, count=asked.count) | total)
 
 
 if __name__ == "__main__":

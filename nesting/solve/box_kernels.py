@@ -12,6 +12,7 @@ from typing import Any
 
 MOST_PARTS = 12
 MOST_TYPES = 1022
+LOW = (1 << 30) - 1
 EAGER = 4
 """Sets of so few parts are fitted at once, larger ones once they are worth enough: most never are."""
 NOT_YET = -2
@@ -26,13 +27,13 @@ Store = namedtuple(
     "length width ws hs ways compatible table xs ys tally "
     "local_first local_second local_start local_count local_size new_w new_h parts here profit grown room",
 )
-"""A bin's store: single parts' sides, the table of sets (two key words, place and number of boxes), boxes, the stack."""
+"""A bin's store: single parts' sides, the table of sets (two key words, place and number of boxes), boxes, stack."""
 
 
 def slot_of(store: Any, first: int, second: int) -> int:
     """Return where a set is in the table, or the free place where it belongs."""
     table, last = store.table, len(store.table) - 1
-    mixed = (first ^ (first >> 33)) * 73856093 + (second ^ (second >> 33)) * 19349663
+    mixed = ((first ^ (first >> 30)) & LOW) * 73856093 + ((second ^ (second >> 30)) & LOW) * 19349663
     at = (mixed ^ (mixed >> 21)) & last
     while table[at, FIRST] != 0 and (table[at, FIRST] != first or table[at, SECOND] != second):
         at = (at + 1) & last

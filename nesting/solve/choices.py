@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 from nesting.solve.cover import Need
 from nesting.solve.pattern import Plan
-from nesting.solve.problem import Bin, Problem
+from nesting.solve.problem import Bin, Item, Problem, Ways
 
 MOST = 5_000
 """Most counts looked at."""
@@ -25,6 +25,8 @@ NEXT = 0.5
 """Chance to pass on to the next choice, from the one that would be filled least."""
 WHOLE = 1000
 """What the largest bin costs where it holds what did not fit; others by their area."""
+SHARES = ((1, 2), (2, 1), (2, 2), (3, 3), (4, 4), (6, 6))
+"""Where there is one stock, further bins for what did not fit, as shares of its sides: so that a little less counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +41,14 @@ class Choice:
 def choices(problem: Problem, needs: Sequence[Need], below: int) -> list[Choice]:
     """List the counts of bins that cost less than ``below`` and meet all needs, the least filled first.
 
-    Bins that cost nothing are all taken. Nothing where there is one bin, or too many counts.
+    Bins that cost nothing are all taken. Nothing where there are too many counts.
 
     >>> bins = (Bin(96, 48, 60), Bin(48, 48, 35))
     >>> [choice.counts for choice in choices(Problem(bins, ()), [Need((2, 1), 3, "area")], 121)]
     [(2, 0), (1, 1), (0, 3)]
     """
     bins = problem.bins
-    if len(bins) < 2 or any(not stock.cost and stock.limit is None for stock in bins):
+    if any(not stock.cost and stock.limit is None for stock in bins):
         return []
     ranges = []
     for stock in bins:
@@ -101,18 +103,32 @@ class Narrowed:
 def narrowed(problem: Problem, choice: Choice) -> Narrowed:
     """Return the problem of fitting everything into the bins of a choice.
 
+    ``problem`` is one without bars.
+
     >>> problem = Problem((Bin(96, 48, 60), Bin(48, 48, 35)), ())
-    >>> narrowed(problem, Choice((0, 3), 105, 1.0)).problem.bins
+    >>> narrowed(problem, Choice((0, 3), 105, 1.0)).problem.bins[:3]
     (Bin(length=48, width=48, cost=0, limit=3), Bin(length=96, width=48, cost=1000, limit=None), \
 Bin(length=48, width=48, cost=500, limit=None))
     """
     bins, own = problem.bins, [b for b, count in enumerate(choice.counts) if count]
-    largest = max(stock.length * stock.width for stock in bins)
-    taken = [Bin(bins[b].length, bins[b].width, 0, choice.counts[b]) for b in own]
-    outside = [
-        Bin(stock.length, stock.width, max(1, WHOLE * stock.length * stock.width // largest), None) for stock in bins
-    ]
-    source = (*own, *range(len(bins)))
-    items = tuple(replace(item, ways=tuple(item.ways[b] for b in source)) for item in problem.items)
-    blanks = tuple(problem.blanks[b] for b in source) if problem.blanks else ()
-    return Narrowed(replace(problem, bins=(*taken, *outside), items=items, blanks=blanks), source, len(own))
+    largest = max(range(len(bins)), key=lambda b: bins[b].length * bins[b].width)
+    length, width = bins[largest].length, bins[largest].width
+    outside = [(b, stock.length, stock.width) for b, stock in enumerate(bins)]
+    outside += [(largest, -(-length // x), -(-width // y)) for x, y in (SHARES if len(bins) == 1 else ())]
+    every = [Bin(bins[b].length, bins[b].width, 0, choice.counts[b]) for b in own]
+    every += [Bin(x, y, max(1, WHOLE * x * y // (length * width))) for _, x, y in outside]
+    source = (*own, *(b for b, _, _ in outside))
+    items = tuple(replace(item, ways=_ways(item, every, source)) for item in problem.items)
+    return Narrowed(replace(problem, bins=tuple(every), items=items), source, len(own))
+
+
+def _ways(item: Item, bins: Sequence[Bin], source: Sequence[int]) -> tuple[Ways, ...]:
+    """Return the ways in which an item lies in each bin: those of the stock it comes from, where it fits."""
+    sides = ((item.length, item.width), (item.width, item.length))
+    found = []
+    for stock, b in zip(bins, source, strict=True):
+        straight, turned = (
+            able and x <= stock.length and y <= stock.width for able, (x, y) in zip(item.ways[b], sides, strict=True)
+        )
+        found.append((straight, turned))
+    return tuple(found)

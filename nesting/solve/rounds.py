@@ -195,7 +195,8 @@ class Rounds:
 
     def _choices(self, below: int) -> list[Choice]:
         """List the choices of stock that cost less and might hold all parts."""
-        if len(self.standing.problem.bins) < 2:
+        best = self.standing.best
+        if len(self.standing.problem.bins) < 2 and (best is None or len(best) > FEW_SHEETS + 1):
             return []
         if self.needs is None:
             self.needs = needs_of(fitted(relaxed(self.standing.problem)))

@@ -11,11 +11,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nesting.solve.bars import compose, relaxed
+from nesting.solve.bars import Composition, compose, relaxed
+from nesting.solve.beside import Beside, beside
 from nesting.solve.bounds import quick_bound
 from nesting.solve.bulk import completed, improved_portion, quick_plan
 from nesting.solve.columns import cost_of
-from nesting.solve.compiled import PLAIN
+from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.construct import first_plans
 from nesting.solve.lengthwise import is_lengthwise
 from nesting.solve.lengthwise import search as lengthwise
@@ -25,7 +26,7 @@ from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, ROUGH_POINTS_PLAIN,
 from nesting.solve.problem import Bin, Bound, Problem
 from nesting.solve.progress import News, Observer
 from nesting.solve.reachable import reachable
-from nesting.solve.rounds import Rounds
+from nesting.solve.rounds import CORES, Rounds
 from nesting.solve.sequential import value_corrected
 from nesting.solve.splices import drawn, pieces_wanted, resolved, roomy, settled
 from nesting.solve.standing import KEPT_TIES, Standing
@@ -34,7 +35,7 @@ from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
 
 MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
-BULK_SHARE = 0.6
+BULK_SHARE = 0.4
 """Of the time, for the linear program of very many pieces."""
 SPARES = (0.5, 0.25, 0.0, 0.4, 0.1, 0.55)
 MOST_PORTIONS = 400
@@ -246,9 +247,36 @@ class _Search(Standing):
             self.offer(plan, "first plans")
         if self.over():
             return
-        within = self.stop.within(BULK_SHARE * self.stop.left())
-        found = generate(job, self.pool, within, kernels=kernels, rough=True)
+        start = self.best
+        if start is None or not kernels.compiled or CORES < 2:
+            self.round_patterns(job, kernels)
+            return
+
+        def work(search: Beside, stop: Stop) -> None:
+            plan: Plan = start
+            number = self.seed + MOST_PORTIONS
+            while not stop.reached():
+                number += 1
+                better = improved_portion(job, plan, number, stop, kernels)
+                if cost_of(job, better) < cost_of(job, plan):
+                    search.lay_down(Composition(job, len(job.items), ()), better, cost_of(job, better))
+                plan = better
+
+        with beside(work, self.stop, self.cost) as search:
+            self.round_patterns(job, kernels, search)
+        self.collect(search)
+
+    def collect(self, search: Beside) -> None:
+        """Take what the search beside has found."""
+        for _, plan in search.collect():
+            self.offer(plan, "ruin and recreate")
+
+    def round_patterns(self, job: Problem, kernels: Kernels, search: Beside | None = None) -> None:
+        """Solve the linear program, round it in several ways, and cut portions of the plans anew."""
+        found = generate(job, self.pool, self.stop.within(BULK_SHARE * self.stop.left()), kernels=kernels, rough=True)
         for number in range(MOST_PORTIONS):
+            if search is not None:
+                self.collect(search)
             spare = SPARES[number % len(SPARES)]
             plan = None if self.over() else completed(job, found.amounts, spare, self.seed + number, self.stop, kernels)
             self.offer(plan, "patterns")
