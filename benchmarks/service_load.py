@@ -1,8 +1,10 @@
 """Two hundred clients at one service while searches run: errors, and how long an answer takes.
 
-Starts ``cleatwright serve`` on this machine, lets ``--jobs`` hard searches run, and for ``--seconds`` has half of the
-clients ask for a plan's state (a random half second apart) and half follow its events to the end of the run. What
-counts: no error at all, and a median answer under 100 ms. ``python -m benchmarks.service_load --seconds 20``
+Starts ``cleatwright serve`` on this machine and lets ``--jobs`` hard searches run. For ``--seconds``, of every eight
+clients four follow a plan's events, two ask for its state, one has the page of a search asked for again and again (each
+a random half second apart), and one opens page after page, two to four seconds each: the start, a project's form, a
+search, a finished plan, its steps at the saw, the rack. What counts: no error at all, and a median under 100 ms, of
+answers and of pages. ``python -m benchmarks.service_load --seconds 20``
 """
 
 from __future__ import annotations
@@ -19,13 +21,25 @@ import tempfile
 import time
 from collections import Counter
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import httpx2
 
 from benchmarks.record import append, protocol
 
 RESULTS = Path(__file__).parent / "results" / "service.jsonl"
+
+
+AGAIN: Final = (0.25, 0.75)
+READING: Final = (2.0, 4.0)
+"""Seconds between two requests of a page's script, and of a person."""
+SMALL: dict[str, Any] = {
+    "project": {"name": "small"},
+    "saw": {"kerf": "1/8"},
+    "sheet": [{"name": "ply", "length": 96, "width": 48, "thickness": "23/32", "price": 60}],
+    "part": [{"name": "shelf", "length": 24, "width": 9, "thickness": "23/32", "quantity": 8}],
+    "cleat": [{"name": "wall cleat", "length": 48, "quantity": 6}],
+}
 
 
 def hard_project(seed: int) -> dict[str, Any]:
@@ -55,6 +69,41 @@ async def poll(client: httpx2.AsyncClient, plan: str, ends: float, took: list[fl
         await asyncio.sleep(0.25 + 0.5 * rng.random())
 
 
+async def browse(
+    client: httpx2.AsyncClient,
+    pages: dict[str, str],
+    pause: tuple[float, float],
+    ends: float,
+    took: dict[str, list[float]],
+    errors: Counter[str],
+) -> None:
+    """Open one page after the other until the end, ``pause`` seconds (at least, at most) apart."""
+    rng = random.Random(random.random())
+    await asyncio.sleep(rng.uniform(0, pause[1]))
+    while time.perf_counter() < ends:
+        kind = rng.choice(list(pages))
+        begun = time.perf_counter()
+        try:
+            answer = await client.get(pages[kind], headers={"accept": "text/html"})
+            took.setdefault(kind, []).append(time.perf_counter() - begun)
+            if answer.status_code != 200:
+                errors[f"page {kind} status {answer.status_code}"] += 1
+        except httpx2.HTTPError as error:
+            errors[f"page {kind} {type(error).__name__}"] += 1
+        await asyncio.sleep(rng.uniform(*pause))
+
+
+async def done_plan(client: httpx2.AsyncClient) -> dict[str, str]:
+    """Let a small job be planned, put a piece into the rack, and return the pages there are then."""
+    project = (await client.post("/v1/projects", json=SMALL)).headers["location"]
+    plan = (await client.post(f"{project}/plans")).headers["location"]
+    while (await client.get(plan)).json()["state"] != "done":
+        await asyncio.sleep(0.2)
+    await client.post("/v1/rack", json={"length": 31, "width": 9, "thickness": "1/2"})
+    here = {"project": project, "plan": plan, "saw": f"{plan}/saw"}
+    return {"start": "/", "rack": "/rack"} | {kind: place.removeprefix("/v1") for kind, place in here.items()}
+
+
 async def follow(client: httpx2.AsyncClient, plan: str, ends: float, heard: Counter[str], errors: Counter[str]) -> None:
     """Follow a plan's events until the end."""
     try:
@@ -77,7 +126,11 @@ async def load(address: str, clients: int, jobs: int, seconds: float) -> dict[st
     heard: Counter[str] = Counter()
     took: list[float] = []
     limits = httpx2.Limits(max_connections=clients + 10, max_keepalive_connections=clients + 10)
-    async with httpx2.AsyncClient(base_url=address, limits=limits, timeout=60) as client:
+    async with (
+        httpx2.AsyncClient(base_url=address, limits=limits, timeout=60) as client,
+        httpx2.AsyncClient(base_url=address, limits=limits, timeout=60) as browser,  # which gets a session
+    ):
+        pages = await done_plan(client)
         plans = []
         for seed in range(jobs):
             project = (await client.post("/v1/projects", json=hard_project(seed))).headers["location"]
@@ -86,11 +139,16 @@ async def load(address: str, clients: int, jobs: int, seconds: float) -> dict[st
         for plan in plans:
             while (await client.get(plan)).json()["state"] == "queued":
                 await asyncio.sleep(0.2)
+        pages["search"] = plans[0].removeprefix("/v1")
+        part = {"part of a search": f"{pages['search']}/standing"}
+        seen: dict[str, list[float]] = {}
         ends = time.perf_counter() + seconds
         work = [
-            poll(client, plans[at % jobs], ends, took, errors)
+            follow(client, plans[at % jobs], ends, heard, errors)
             if at % 2
-            else follow(client, plans[at % jobs], ends, heard, errors)
+            else poll(client, plans[at % jobs], ends, took, errors)
+            if at % 4
+            else browse(browser, *((part, AGAIN) if at % 8 else (pages, READING)), ends, seen, errors)
             for at in range(clients)
         ]
         running = asyncio.gather(*work)
@@ -102,7 +160,12 @@ async def load(address: str, clients: int, jobs: int, seconds: float) -> dict[st
                 errors[f"cancel status {cancelled.status_code}"] += 1
         await running
     took.sort()
+    all_pages = sorted(second for seconds_ in seen.values() for second in seconds_)
     return {
+        "pages": len(all_pages),
+        "page_median_ms": round(1000 * statistics.median(all_pages), 1),
+        "page_p95_ms": round(1000 * all_pages[int(0.95 * len(all_pages))], 1),
+        "page_medians_ms": {kind: round(1000 * statistics.median(times), 1) for kind, times in seen.items() if times},
         "answers": len(took),
         "median_ms": round(1000 * statistics.median(took), 1),
         "p95_ms": round(1000 * took[int(0.95 * len(took))], 1),
@@ -140,7 +203,7 @@ def main() -> int:
     print(json.dumps(seen, indent=1))
     settings = {"clients": asked.clients, "jobs": asked.jobs, "seconds": asked.seconds, "note": asked.note}
     append(RESULTS, protocol("service load", **settings) | seen)
-    return int(bool(seen["errors"]) or seen["median_ms"] >= 100)
+    return int(bool(seen["errors"]) or max(seen["median_ms"], seen["page_median_ms"]) >= 100)
 
 
 if __name__ == "__main__":
