@@ -25,6 +25,7 @@ def check(
 
     report = check_plan(document)
     faults = [plain(str(fault)) for fault in report.faults]
+    before = _against_the_one_before(plan, document, faults)
     notes = [plain(str(note)) for note in (*report.notes, *report.unsaid)]
     with contextlib.suppress(OutputFailed):  # the verdict stands, whoever stopped reading
         if faults:
@@ -37,11 +38,28 @@ def check(
                 f"{name(plan)} is sound: {counted(len(document.layouts), 'layout')}, {counted(made, 'part')} and "
                 f"{counted(len(document.steps), 'step')}, replayed without a fault."
             )
+            if before is not None:
+                say(f"Against the plan in {name(before)} and its record: nothing finished is lost, nothing invented.")
         for note in notes:
             say(f"Note: {note}")
         flush()
     if faults:
         raise typer.Exit(CANNOT_BE_DONE)
+
+
+def _against_the_one_before(path: str, plan: Plan, faults: list[str]) -> str | None:
+    """Check a plan made anew against the one before it, where its folder keeps that; return the place of that plan."""
+    if plan.replaces is None or not Path(path).is_dir():
+        return None
+    from nesting.check import check_replan
+    from nesting.paper.earlier import find_earlier
+    from nesting.progress.file import read_kept
+
+    kept = find_earlier(Path(path), plan.replaces.plan)
+    if kept is None:
+        return None
+    faults += [plain(str(fault)) for fault in check_replan(plan, *read_kept(kept)).faults]
+    return str(kept)
 
 
 def read_plan(path: str) -> Plan:

@@ -17,7 +17,9 @@ from typing import Final
 from nesting.errors import BadInput, Fault
 from nesting.paper.contents import PLAN
 from nesting.paper.folder import MARK, sync_folder, written_names
+from nesting.plan import plan_from_json
 from nesting.progress.file import NAME
+from nesting.progress.record import fingerprint
 
 EARLIER: Final = "earlier"
 _DRAFT: Final = "earlier-"
@@ -55,6 +57,18 @@ def keep_earlier(folder: Path) -> str:
         raise
     sync_folder(place)
     return kept
+
+
+def find_earlier(folder: Path, mark: str) -> Path | None:
+    """Return where the plan of a fingerprint is kept in ``folder``, None where it is not, or cannot be read."""
+    for place in sorted((folder / EARLIER).glob("[0-9]*")):
+        try:
+            plan = plan_from_json((place / PLAN).read_text(encoding="utf-8"))
+        except (OSError, ValueError, BadInput):
+            continue  # somebody else's, or damaged: it is none of ours
+        if fingerprint(plan) == mark:
+            return place
+    return None
 
 
 def _same(kept: Path, folder: Path) -> bool:

@@ -52,6 +52,11 @@ def read(folder: Path) -> tuple[Plan, Progress]:
     Raises :class:`~nesting.errors.BadInput` with every fault of both files.
     """
     _refuse_others(folder)
+    return read_kept(folder)
+
+
+def read_kept(folder: Path) -> tuple[Plan, Progress]:
+    """Return a plan and its record from wherever they lie side by side; raises as :func:`read` does."""
     faults: list[Fault] = []
     plan: Plan | None = None
     progress: Progress | None = None

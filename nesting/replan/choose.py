@@ -8,9 +8,11 @@ end is compared with what the parts lost would cost by themselves, so that it is
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
+from nesting.demand import Cleat, Panel
 from nesting.layout import Node
 from nesting.replan.attempt import Attempt, Shop, attempt
 from nesting.solve.search import PATIENCE
@@ -24,38 +26,43 @@ ONE_TRY: Final = 0.25
 FEWEST_TRIES: Final = 4
 
 
-def ways(shop: Shop, stop: Stop) -> list[Attempt]:
-    """Return ways that lead to a plan, the best first; those that do not, with their reasons, behind them."""
-    found = [attempt(shop, (), stop.within(KEEP_SHARE * stop.left()), store=False)]
-    if _free(found[-1]):
-        return found
+def ways(shop: Shop, stop: Stop) -> Iterator[Attempt]:
+    """Yield ways in the order in which they are to be taken, each tried only when it is asked for.
+
+    Those that come to nothing are among them, with their reasons.
+    """
+    yield attempt(shop, (), stop.within(KEEP_SHARE * stop.left()), store=False)
     brief = stop.within(ONE_SHARE * stop.left())
     for freed in _smaller_first(shop):
         if brief.reached():
             break
         tried = attempt(shop, freed, brief.within(min(ONE_TRY, brief.left() / FEWEST_TRIES)), store=False)
-        if _free(tried):
-            return [tried, *found]
-        found.append(tried)
+        if not tried.money:
+            yield tried
     everything = shop.bench.topmost()
-    found.append(attempt(shop, everything, stop.within(0.5 * stop.left()), store=True, whole=True))
-    if _free(found[-1]):
-        return sorted(found, key=lambda way: rank(shop, way))
+    most = attempt(shop, everything, stop.within(0.5 * stop.left()), store=True, whole=True)
+    if not most.reasons and not most.money:
+        yield most
     share = stop.left() / 3
-    found.append(attempt(shop, (), stop.within(share), store=True, patience=PATIENCE))
-    found.append(attempt(shop, (), stop.within(share), owned=False, store=True, patience=PATIENCE))
+    found = [
+        most,
+        attempt(shop, (), stop.within(share), store=True, patience=PATIENCE),
+        attempt(shop, (), stop.within(share), owned=False, store=True, patience=PATIENCE),
+    ]
     if all(way.reasons for way in found):
         found.append(attempt(shop, everything, stop, store=True, whole=True, patience=PATIENCE))
-    least = min((way.money for way in found if not way.reasons), default=Fraction(0))
-    if rank(shop, min(found, key=lambda way: rank(shop, way)))[2]:
+    best = min(found, key=lambda way: rank(shop, way))
+    if not best.reasons and changed(shop, best):
         for freed in _sheets(shop):
             if stop.reached():
                 break
             tried = attempt(shop, freed, stop.within(min(ONE_TRY, stop.left())), store=True)
-            if not tried.reasons and tried.money <= least:
+            if not tried.reasons and tried.money <= best.money:
                 found.append(tried)
                 break
-    return sorted(found, key=lambda way: rank(shop, way))
+    if not most.reasons:  # what all pieces together need at least, every way needs
+        found = [replace(way, bound=min(most.bound, way.money), why=most.why) for way in found]
+    yield from sorted(found, key=lambda way: rank(shop, way))
 
 
 def rank(shop: Shop, way: Attempt) -> tuple[bool, Fraction, int]:
@@ -67,10 +74,6 @@ def changed(shop: Shop, way: Attempt) -> int:
     """Count the open steps that a way leaves out: those of the pieces that it cuts otherwise."""
     freed = {node.id for piece in way.freed for node in shop.bench.nodes[piece][1].walk()}
     return sum(step.piece in freed for step in shop.bench.open_steps())
-
-
-def _free(way: Attempt) -> bool:
-    return not way.reasons and not way.money
 
 
 def _smaller_first(shop: Shop) -> Iterator[tuple[str, ...]]:
@@ -85,7 +88,7 @@ def _smaller_first(shop: Shop) -> Iterator[tuple[str, ...]]:
         inside = list(node.walk())
         planned = sum((_area(one) for one in inside if one.part), Fraction(0))
         roomy = any(
-            min(piece.length, piece.width if hasattr(piece, "width") else piece.height) <= min(node.length, node.width)
+            min(piece.length, _across(piece)) <= min(node.length, node.width)
             and piece.length <= max(node.length, node.width)
             for piece in sizes
         )
@@ -105,6 +108,10 @@ def _sheets(shop: Shop) -> Iterator[tuple[str, ...]]:
     open_steps = [step.layout for step in bench.open_steps()]
     for layout in sorted(of, key=lambda one: (open_steps.count(one), one)):
         yield tuple(of[layout])
+
+
+def _across(piece: Panel | Cleat) -> Fraction:
+    return piece.height if isinstance(piece, Cleat) else piece.width
 
 
 def _area(node: Node) -> Fraction:

@@ -98,11 +98,12 @@ def test_a_spoiled_shelf_is_planned_anew(cleatwright, place):
     ran = cleatwright("spoiled", str(place), piece, "--left", "12x10", "--left", "7 1/2 x 10", "--note", "knot")
     assert ran.status == 0
     assert f"Lost: 1 × shelf. Plan anew: cleatwright replan {place}" in ran.out
-    ran = cleatwright("replan", str(place), "--seconds", "0.5")
+    ran = cleatwright("replan", str(place), "--seconds", "3")
     assert (ran.status, ran.err) == (0, f"The earlier plan is kept in {place / 'earlier/1'}.\n")
     assert ran.out.startswith("The spoiled shelf is cut from ")
     assert "; nothing to buy; no step was open" in ran.out
-    assert cleatwright("check", str(place)).status == 0
+    ran = cleatwright("check", str(place))
+    assert (ran.status, "nothing finished is lost, nothing invented" in ran.out) == (0, True)
     kept = everything(place / "earlier" / "1")
     names = {name for name in before if name.parts[0] != ".cleatwright"}
     assert set(kept) == names
@@ -135,8 +136,22 @@ def test_measures(cleatwright, place):
 def test_json_prints_the_new_plan(cleatwright, place):
     cleatwright("done", str(place), f"1-{len(plan_in(place).steps)}")
     cleatwright("spoiled", str(place), shelves(place)[0])
-    ran = cleatwright("replan", str(place), "--json", "--seconds", "0.5")
+    ran = cleatwright("replan", str(place), "--json", "--seconds", "3")
     assert plan_from_json(ran.out) == plan_in(place)
+
+
+def test_check_looks_at_the_plan_before(cleatwright, place):
+    cleatwright("done", str(place), f"1-{len(plan_in(place).steps)}")
+    cleatwright("spoiled", str(place), shelves(place)[0])
+    cleatwright("replan", str(place), "--seconds", "3")
+    record = place / "earlier" / "1" / "progress.json"
+    other = json.loads(record.read_text())
+    other["spoiled"] = []
+    record.write_text(json.dumps(other))
+    ran = cleatwright("check", str(place))
+    assert (ran.status, "the pieces said to be lost are not those of the record" in ran.out) == (1, True)
+    (place / "earlier" / "1" / "plan.json").write_text("{")
+    assert cleatwright("check", str(place)).status == 0
 
 
 @pytest.mark.parametrize("command", [("done", "1"), ("spoiled", "A1"), ("measured", "A1", "3x3"), ("replan",)])
@@ -195,13 +210,13 @@ def test_somebody_elses_earlier_is_not_touched(cleatwright, place):
     cleatwright("spoiled", str(place), shelves(place)[0])
     (place / "earlier").write_text("mine")
     before = everything(place)
-    ran = cleatwright("replan", str(place), "--seconds", "0.5")
+    ran = cleatwright("replan", str(place), "--seconds", "3")
     assert (ran.status, "where earlier plans are kept" in ran.err) == (2, True)
     assert everything(place) == before
     (place / "earlier").unlink()
     (place / "earlier" / "1").mkdir(parents=True)
     (place / "earlier" / "1" / "mine").write_text("mine")
-    assert cleatwright("replan", str(place), "--seconds", "0.5").status == 0
+    assert cleatwright("replan", str(place), "--seconds", "3").status == 0
     assert (place / "earlier" / "1" / "mine").read_text() == "mine"
     assert (place / "earlier" / "2" / "plan.json").exists()
 
@@ -228,7 +243,7 @@ def test_an_interruption_leaves_a_whole_plan(cleatwright, place, monkeypatch, wh
             patch.setattr(folder._Swap, "carry_out", fails)
         else:
             patch.setattr(file, "write", fails)
-        assert cleatwright("replan", str(place), "--seconds", "0.5").status == 3
+        assert cleatwright("replan", str(place), "--seconds", "3").status == 3
     plan, progress = read(place)
     if where == "record":
         assert plan.replaces.number == 1
@@ -236,7 +251,7 @@ def test_an_interruption_leaves_a_whole_plan(cleatwright, place, monkeypatch, wh
     else:
         assert plan == old
         assert progress.spoiled
-    assert cleatwright("replan", str(place), "--seconds", "0.5").status == 0
+    assert cleatwright("replan", str(place), "--seconds", "3").status == 0
     assert read(place)[0].replaces.number == 1
     assert sorted(os.listdir(place / "earlier")) == ["1"]
 

@@ -39,7 +39,7 @@ def case():
     assert last < len(plan.steps)
     progress = spoil(plan, progress, made["shelf"][0].id, [(15.0, 8.0)], "tear-out")
     progress = measure(plan, progress, made["cleat"][0].id, 25, made["cleat"][0].width)
-    new = replan(None, plan, progress, 0.8).plan
+    new = replan(None, plan, progress, 5.0).plan
     return plan, progress, new
 
 
