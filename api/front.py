@@ -14,12 +14,15 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.limits import Limits
 from api.metrics import Metrics
-from api.pages.errors import told
+from api.pages.errors import for_people, told
 from api.problems import Refused
-from api.security import HEADERS, limited
+from api.security import HEADERS, drained, limited
 
 STREAM: Final = "/events"
 """What ends so has no end, and so no head alone."""
+MOST_DRAINED: Final = 8
+"""Times the largest body: so much of one that is too large is taken and thrown away for a browser, which would
+otherwise show that the connection broke, and not why."""
 _REQUEST_ID: Final = re.compile(r"[A-Za-z0-9_-]{8,64}")
 
 
@@ -58,6 +61,8 @@ class Front:
                 await self.app(scope, limited(scope, receive, self.limits), send_with_headers)
             except Refused as refused:
                 if not status:
+                    if refused.kind == "too-large" and for_people(HTTPConnection(scope)):
+                        await drained(receive, MOST_DRAINED * self.limits.body_bytes)
                     await told(refused, HTTPConnection(scope))(scope, receive, send_with_headers)
             except Exception:
                 self._log.exception("request_failed", method=scope["method"], path=scope["path"])

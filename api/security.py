@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import Mapping
 from typing import Final
 from urllib.parse import urlsplit
@@ -29,6 +30,7 @@ HEADERS: Final[Mapping[str, str]] = {
 Secure Headers Project lists them."""
 DRAWING_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'self'; sandbox"
 """Content security policy of a drawing opened by itself: it may be styled and do nothing."""
+_DRAIN_SECONDS: Final = 10
 SAFE: Final = frozenset(("GET", "HEAD", "OPTIONS"))
 
 
@@ -89,6 +91,17 @@ def limited(scope: Scope, receive: Receive, limits: Limits) -> Receive:
         return message
 
     return receive_limited
+
+
+async def drained(receive: Receive, most: int) -> None:
+    """Take what is left of a body and throw it away, no more than ``most`` bytes and for no more than some seconds."""
+    with contextlib.suppress(TimeoutError):
+        async with asyncio.timeout(_DRAIN_SECONDS):
+            while most > 0:
+                message = await receive()
+                most -= len(message.get("body", b""))
+                if not message.get("more_body", False):
+                    return
 
 
 def _hostname(host: str) -> str:

@@ -53,10 +53,17 @@ _WORDS: Final[Mapping[str, tuple[str, str]]] = {
 """Title and advice by kind of problem; other kinds say what the problem document says."""
 
 
+def for_people(connection: HTTPConnection) -> bool:
+    """Whether a page asks, or its script for a part of one, and not a program."""
+    headers = connection.headers
+    asks = "text/html" in headers.get("accept", "") or headers.get("hx-request") == "true"
+    return asks and not connection.scope["path"].startswith(_FOR_PROGRAMS)
+
+
 def told(refused: Refused, connection: HTTPConnection) -> Response:
     """Return the answer to a refused request: a page where a person's browser asks for one, else the problem."""
     path = connection.scope["path"]
-    if path.startswith(_FOR_PROGRAMS) or "text/html" not in connection.headers.get("accept", ""):
+    if not for_people(connection):
         return answer(refused, path)
     parts: Parts = connection.scope["app"].state.parts
     state = connection.scope.get("state", {})

@@ -103,6 +103,8 @@ def test_people_get_pages_and_programs_problems(service, path, status, words):
     assert "<script>" not in page.text
     answer = service.client.get(path)
     assert (answer.status_code, answer.headers["content-type"]) == (status, "application/problem+json")
+    part = service.client.get(path, headers={"hx-request": "true"})  # a script asks for anything
+    assert (part.status_code, part.headers["content-type"]) == (status, "text/html; charset=utf-8")
     assert service.client.get("/v1/nothing", headers=HTML).headers["content-type"] == "application/problem+json"
 
 
@@ -138,3 +140,21 @@ def test_no_page_needs_an_inline_script_or_style(service):
         assert not page.of("style")
         assert all("src" in one for one in page.of("script"))
         assert not [one for _, one in page.tags if "style" in one or any(name.startswith("on") for name in one)]
+
+
+def test_what_is_too_large_is_taken_for_a_browser_up_to_a_bound():
+    import asyncio
+
+    from api.security import drained
+
+    async def taken(chunks, most):
+        left = list(chunks)
+
+        async def receive():
+            return {"type": "http.request", "body": left.pop(0), "more_body": bool(left)}
+
+        await drained(receive, most)
+        return len(chunks) - len(left)
+
+    assert asyncio.run(taken([b"x" * 10] * 5, 1_000)) == 5
+    assert asyncio.run(taken([b"x" * 10] * 50, 100)) == 10
