@@ -75,7 +75,6 @@ class Result:
     wall: tuple[str, ...] | None
     verdict: str
     loads: tuple[LoadLine, ...]
-    not_covered: tuple[str, ...]
     files: tuple[tuple[str, str], ...]
 
 
@@ -98,7 +97,6 @@ def result(plan: Plan, papers: Collection[str]) -> Result:
         wall=_wall(plan) if "wall.svg" in there else None,
         verdict="" if plan.load is None or not plan.load.rows else verdict(plan.load),
         loads=tuple(_loads(plan)),
-        not_covered=() if plan.load is None else plan.load.not_covered,
         files=tuple((name, words) for name, words in FILES if name in there),
     )
 

@@ -64,8 +64,9 @@ def standing(row: PlanRow, currency: str, ahead: int | None = None, events: Iter
     """
     problem: Mapping[str, Any] = json.loads(row.problem) if row.problem else {}
     moments = _moments(events, row.attempt)
-    cost = money(row.cost, currency) if row.cost is not None else ""
-    bound = money(row.cost_bound, currency) if row.cost_bound is not None else ""
+    runs = row.state == plans.RUNNING
+    cost = money(row.cost, currency) if runs and row.cost is not None else ""
+    bound = money(row.cost_bound, currency) if runs and row.cost_bound is not None else ""
     special: Mapping[str, str] = _HEADINGS_OF_COMPARISON if row.kind == plans.COMPARISON else {}
     if row.replaces is not None:
         special = _HEADINGS_OF_REPLAN
@@ -74,7 +75,7 @@ def standing(row: PlanRow, currency: str, ahead: int | None = None, events: Iter
         heading=special.get(row.state, _HEADINGS[row.state]),
         cost=cost,
         bound=bound,
-        gap=gap(row.cost, row.cost_bound) if row.cost is not None and row.cost_bound is not None else "",
+        gap=gap(row.cost, row.cost_bound) if cost and bound and row.cost and row.cost_bound is not None else "",
         sentences=tuple(_sentences(row, cost, bound, ahead, problem)),
         faults=tuple(str(one["detail"]) for one in problem.get("errors", ())),
         drawing=draw_falling(moments, currency),
@@ -142,8 +143,9 @@ def _why(problem: Mapping[str, Any]) -> str:
     kind = str(problem.get("type", "")).rpartition("/")[2]
     if kind == "cannot-be-done":
         return "The job as it is written cannot be done. Change the project where it says, and plan again."
-    detail = str(problem.get("detail", ""))
-    return f"Something went wrong that is not your fault. {detail}".strip()
+    detail = str(problem.get("detail", "")).rstrip(".")
+    why = f" {detail[0].upper()}{detail[1:]}." if detail else ""
+    return f"Something went wrong that is not your fault.{why}"
 
 
 def _moments(events: Iterable[EventRow], attempt: int) -> list[Moment]:

@@ -69,14 +69,15 @@ def test_what_is_proven_while_papers_are_made_is_said():
 
 def test_every_fault_of_a_job_that_cannot_be_done_is_told():
     problem = {"type": "/problems/cannot-be-done", "errors": [{"detail": "one"}, {"detail": "two"}]}
-    shown = standing(row(plans.FAILED, problem=json.dumps(problem)), "USD")
+    shown = standing(row(plans.FAILED, problem=json.dumps(problem), cost=3.0, cost_bound=2.0), "USD")
+    assert (shown.cost, shown.bound, shown.gap) == ("", "", "")
     assert shown.faults == ("one", "two")
     assert "Change the project" in shown.sentences[0]
     assert shown.over
 
 
 def test_a_bug_is_not_blamed_on_the_person():
-    problem = {"type": "/problems/failed", "detail": "Out of memory.", "errors": []}
+    problem = {"type": "/problems/failed", "detail": "out of memory", "errors": []}
     said = standing(row(plans.FAILED, problem=json.dumps(problem)), "USD").sentences[0]
     assert said == "Something went wrong that is not your fault. Out of memory."
 
