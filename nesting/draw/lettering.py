@@ -46,6 +46,7 @@ _DROPPED: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 _JOINERS: Final = "\u200c\u200d"
 
 
+@lru_cache(maxsize=4096)
 def clean(text: str) -> str:
     r"""Return the text as it may be drawn: on one line, and without characters that could break the drawing.
 
