@@ -7,6 +7,7 @@ end is compared with what the parts lost would cost by themselves, so that it is
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -24,6 +25,8 @@ ONE_SHARE: Final = 0.45
 ONE_TRY: Final = 0.25
 """Seconds at most for one of these."""
 FEWEST_TRIES: Final = 4
+LAST_TRY: Final = 0.4
+"""Seconds, whatever the time, for buying what is lost: with less, more than its least price could be spent on it."""
 
 
 def ways(shop: Shop, stop: Stop) -> Iterator[Attempt]:
@@ -43,11 +46,11 @@ def ways(shop: Shop, stop: Stop) -> Iterator[Attempt]:
     most = attempt(shop, everything, stop.within(0.5 * stop.left()), store=True, whole=True)
     if not most.reasons and not most.money:
         yield most
-    share = stop.left() / 3
+    share = max(LAST_TRY, stop.left() / 3)
     found = [
         most,
-        attempt(shop, (), stop.within(share), store=True, patience=PATIENCE),
-        attempt(shop, (), stop.within(share), owned=False, store=True, patience=PATIENCE),
+        attempt(shop, (), _granted(stop, share), store=True, patience=PATIENCE),
+        attempt(shop, (), _granted(stop, share), owned=False, store=True, patience=PATIENCE),
     ]
     if all(way.reasons for way in found):
         found.append(attempt(shop, everything, stop, store=True, whole=True, patience=PATIENCE))
@@ -74,6 +77,11 @@ def changed(shop: Shop, way: Attempt) -> int:
     """Count the open steps that a way leaves out: those of the pieces that it cuts otherwise."""
     freed = {node.id for piece in way.freed for node in shop.bench.nodes[piece][1].walk()}
     return sum(step.piece in freed for step in shop.bench.open_steps())
+
+
+def _granted(stop: Stop, seconds: float) -> Stop:
+    """Return a stop so many seconds from now, even where the time is up already; cancelling ends it as before."""
+    return Stop(time.perf_counter() + seconds, stop.cancel, stop.also)
 
 
 def _smaller_first(shop: Shop) -> Iterator[tuple[str, ...]]:
