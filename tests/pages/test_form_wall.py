@@ -49,6 +49,7 @@ def test_a_whole_project_is_drawn_with_its_holders():
         {"sheet.0.thickness": "1/4"},
         {"cleats.bevel": "sharp"},
         {"holder.1.name": "half", "holder.1.style": "box"},
+        {"holder.0.load": "heavy", "holder.0.quantity": "few"},
         {"part.0.name": "x", "part.0.length": "long"},
         dict.fromkeys(SHEET, ""),
     ],

@@ -17,7 +17,8 @@ from nesting.project.read import project_from_mapping
 from nesting.sketch import sketch
 
 _STOCKS: Final = ("sheet", "board", "offcut")
-_STAND_IN: Final = {"name": "any", "length": "20 ft", "width": "10 ft"}
+_STAND_IN: Final = {"length": "8 ft", "width": "4 ft"}
+_TRIES: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ def _sentences(wall: WallDocument) -> list[str]:
 def _as_far_as_possible(typed: Typed) -> tuple[Project | None, tuple[str, ...], tuple[str, ...]]:
     """Return a project of the wall and what can be hung on it; or the faults of wall and cleats; and what is left out.
 
-    Faulty stocks, holders and saws give way to none or to usual ones: they show beside their own fields.
+    What is faulty elsewhere gives way to what is usual, a holder without its sizes to none; their fields tell of it.
     """
     keys = to_keys(typed)
     data = dict(keys.data)
@@ -76,7 +77,7 @@ def _as_far_as_possible(typed: Typed) -> tuple[Project | None, tuple[str, ...], 
     stocks = {name: list(data.get(name, ())) for name in _STOCKS}
     holders = list(data.get("holder", ()))
     wanted = {rest["cleats"].get("thickness"), *(holder.get("thickness") for holder in holders)}
-    for _ in range(3):
+    for _ in range(_TRIES):
         tried = {
             **rest, "project": {"name": "Wall", **head}, "saw": {"kerf": 0, **saw}, **stocks, "holder": holders,
         }  # fmt: skip
@@ -108,8 +109,13 @@ def _without(table: Mapping[str, Any], places: list[tuple[str, ...]], name: str)
 
 
 def _kept(rows: list[Any], places: list[tuple[str, ...]], name: str) -> list[Any]:
-    faulty = {place[1] for place in places if place[:1] == (name,) and len(place) > 1}
-    return [row for number, row in enumerate(rows) if str(number) not in faulty]
+    """Return rows without their faulty keys; a row that wants one, or is at fault as a whole, goes."""
+    made = []
+    for number, row in enumerate(rows):
+        faulty = [place[2:3] for place in places if place[:2] == (name, str(number))]
+        if all(key and key[0] in row for key in faulty):
+            made.append({key: value for key, value in row.items() if (key,) not in faulty})
+    return made
 
 
 def _stand_ins(wanted: set[Any], millimetres: bool) -> list[dict[str, Any]]:
