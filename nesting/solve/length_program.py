@@ -85,8 +85,10 @@ class Program:
 
     def __post_init__(self) -> None:
         """Begin with patterns of one size each."""
-        m, most = self.sizes.size, self.room // int(self.sizes.min())
+        m = self.sizes.size
         self.copies = np.minimum(self.wanted, self.room // self.sizes)
+        shortest = np.cumsum(np.repeat(self.sizes[::-1], self.copies[::-1]))
+        most = int((shortest <= self.room).sum())  # pieces of one bar
         single = np.where(self.copies > 0, self.copies, 1)
         raised = self.wanted + RAISED * (GOLDEN * np.arange(1, m + 1) % 1)
         self.tableau = np.zeros((m + 1, m + 1))
@@ -154,6 +156,15 @@ class Program:
                 counts[int(rows[k - 1])] += 1
                 room -= int(grid.sizes[rows[k - 1]])
         return tuple(sorted(counts.items())) or ((int(np.flatnonzero(wanted)[0]), 1),)
+
+    def meet(self, bars: Sequence[Cuts]) -> None:
+        """Keep these bars as patterns to price before any knapsack is solved."""
+        for cuts in dict.fromkeys(bars):
+            pieces = [i for i, copies in cuts for _ in range(copies)]
+            at = self.tally[POOLED] % self.pool.shape[0]
+            self.pool[at, 0] = len(pieces)
+            self.pool[at, 1 : len(pieces) + 1] = pieces
+            self.tally[POOLED] += 1
 
     def patterns(self) -> list[tuple[float, int]]:
         """Return how often each pattern of the basis is cut, with its row, the most first."""

@@ -63,13 +63,16 @@ def search(standing: Standing) -> None:
     def offer(found: Sequence[Cuts] | None, phase: str) -> None:
         standing.offer(None if found is None else _plan(problem, lengths, found), phase)
 
-    offer(best_fit(sizes, room, wanted), "first plans")
+    first = best_fit(sizes, room, wanted)
+    offer(first, "first plans")
     if standing.over():
         return
     program = Program(sizes, room, np.array(wanted, dtype=np.int64), standing.kernels(patient=True))
-    offer(fullest(program, wanted, stop), "fullest bins")
+    full = fullest(program, wanted, stop)
+    offer(full, "fullest bins")
     if standing.over():
         return
+    program.meet([*first, *(full or ())])
     rng = random.Random(standing.seed)
     if not program.quick and program.generate_roughly(stop):
         start = program.state()
