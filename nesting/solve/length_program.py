@@ -7,6 +7,7 @@ problems, including cutting stock problems"), so that they hold whatever the ari
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -22,8 +23,11 @@ UNIT = 10**7
 """Prices are whole multiples of 1 / UNIT of a bar, or of a larger fraction where a bar holds very many pieces."""
 POOL, POOL_CELLS = 3_000, 10**6
 """Patterns kept beside the program, fewer where a pattern may be of very many pieces."""
-WORK, WORK_PLAIN, MOST_STEPS = 4 * 10**7, 4 * 10**5, 100
-"""Cells filled between two looks at the clock, some 20 ms, and steps at most."""
+WORK, WORK_PLAIN, STEPS = 4 * 10**7, 4 * 10**5, (100, 50, 20, 10, 5, 2, 1)
+"""Cells filled between two looks at the clock, some 20 ms, and steps. After each hundred it is asked whether more would
+tell nothing."""
+ALMOST = 0.01
+"""The program ends where its bound is the value of its plan, less this, rounded up."""
 FINE_CELLS, ROUGH_CELLS = 4 * 10**6, 5 * 10**5
 """Cells of a knapsack above which patterns first come from lengths rounded up to a coarser grid, and cells there."""
 RAISED = 1e-5
@@ -112,7 +116,7 @@ class Program:
 
     @property
     def solved(self) -> bool:
-        """Whether no pattern improves the program."""
+        """Whether no pattern improves the program, or none can raise its bound."""
         return bool(self.tally[DONE])
 
     @property
@@ -135,13 +139,17 @@ class Program:
 
     def _generate(self, grid: Grid, stop: Stop) -> bool:
         cells = grid.table.size + self.tableau.size
-        steps = max(1, min(MOST_STEPS, (WORK if self.kernels.compiled else WORK_PLAIN) // cells))
-        self.tally[DONE] = self.tally[BOUND] = 0
+        most = (WORK if self.kernels.compiled else WORK_PLAIN) // cells
+        steps = next((steps for steps in STEPS if steps <= most), STEPS[-1])
+        self.tally[DONE] = self.tally[BOUND] = taken = 0
         while not self.solved and not stop.reached():
             self.kernels.generate_bars(
                 self.tableau, self.basis, self.costs, grid.sizes, self.wanted, self.copies, grid.room, self.unit,
                 grid.table, self.rows, self.whole, self.pool, self.tally, steps,
             )  # fmt: skip
+            taken += steps
+            if taken % STEPS[0] == 0 and self.bound >= math.ceil(self.tableau[-1, -1] - ALMOST):
+                self.tally[DONE] = 1
         return self.solved
 
     def best(self, worths: Any, wanted: Any) -> Cuts:
