@@ -114,6 +114,7 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
     """
     table = store.table
     half = 1 << depth
+    store.tally[WORK] += half
     equal = 0
     for i in range(1, depth):
         if store.parts[i] == store.parts[i - 1]:

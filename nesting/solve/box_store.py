@@ -32,8 +32,8 @@ SETS, BOXES = 1 << 21, 1 << 22
 """Places for sets and boxes of all bins together: at most about 125 MB, taken as they are used."""
 ENOUGH = 0.05
 """Seconds after which a climb that has found something ends: better columns now than the best later."""
-WORK = 400_000
-"""Merged boxes between two looks at the clock: a few ms."""
+WORK = 200_000
+"""Boxes merged and sets looked up between two looks at the clock: some 20 ms."""
 
 
 @functools.cache
