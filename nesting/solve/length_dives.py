@@ -18,7 +18,7 @@ CHOICE = 0.7
 """A dive fixes a pattern whose fraction is at least this much of the largest."""
 WHOLE = 1e-3
 """What a pattern may be short of a whole number to be fixed as often as that."""
-MOST_REST, PATIENCE = 250, 0.1
+MOST_REST, PATIENCE = 500, 0.15
 """Patterns at most among which the last bars are chosen, and seconds for that."""
 
 
