@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from nesting.lengths import show_length
 from nesting.money import money
 from nesting.project.model import Project
 
@@ -58,9 +57,3 @@ def _listed(names: Iterable[str]) -> str:
     if len(known) > MOST_NAMED + 1:
         return f"{', '.join(known[:MOST_NAMED])} and {len(known) - MOST_NAMED} more"
     return known[0] if len(known) == 1 else f"{', '.join(known[:-1])} and {known[-1]}" if known else "nothing"
-
-
-def sized(project: Project, length: Fraction, width: Fraction) -> str:
-    """Return a size as a person reads it."""
-    step = project.project.fence_step
-    return " × ".join(show_length(side, project.unit, step) for side in (length, width))

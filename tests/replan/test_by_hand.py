@@ -249,3 +249,26 @@ def test_a_plan_that_cannot_be_planned_anew_is_refused():
         replan(None, plan.model_copy(update={"cost": 1.0}), done)
     with pytest.raises(BadInput, match="not there after the steps done"):
         replan(None, plan, Progress.model_validate({"schema": "cleatwright/progress/1", "spoiled": ({"piece": "Z"},)}))
+
+
+def test_a_part_of_a_holder_is_made_again_by_its_name():
+    """The back of a hook rail is no part of the file but of its holder; its grain runs along."""
+    holder = [{"name": "rail", "style": "back", "width": 20, "height": 8, "thickness": "1/2"}]
+    project = job([], part=None, holder=holder, **CLEATS)
+    plan, done = planned(project)
+    (back,) = pieces(plan, "rail: back")
+    found = again(project, plan, spoil(plan, done, back.id))
+    assert found.plan.cost == 40
+    assert found.sentence.startswith("The spoiled rail: back is cut from ")
+    (cleat,) = pieces(plan, "rail: cleat")
+    assert standing(found.plan, found.progress).made["rail: cleat"] == 1
+    twice = again(project, plan, spoil(plan, done, cleat.id))
+    assert twice.plan.cost == 40
+
+
+def test_a_size_that_cannot_be_written_down_is_told():
+    """A tenth decimal of an inch is finer than a project file can hold."""
+    project = job([("back", 24, 23, 1)])
+    plan, done = planned(project)
+    with pytest.raises(BadInput, match="no exact text"):
+        replan(project, plan, spoil(plan, done, pieces(plan, "back")[0].id, [(1 / 3 * 0.1, 4.0)]))
