@@ -24,7 +24,9 @@
     document.body.addEventListener(name, function (event) {
       if (isTick(event)) {
         lost = true;
-        tell("That did not reach the server: nothing was ticked. Tap again once there is a connection.");
+        tell(name === "htmx:responseError"
+          ? "The server did not keep that: nothing was ticked. Load this page again."
+          : "That did not reach the server: nothing was ticked. Tap again once there is a connection.");
       } else if (!lost) {
         tell("No answer from the server. What you see is what was kept last; new ticks may not arrive.");
       }
