@@ -252,6 +252,8 @@ def test_figures_name_patterns_and_never_addresses(service):
     assert 'route="/v1/projects/{project}",status="404"' in text
     assert "DROP" not in text
     assert 'cleatwright_plans{state="queued"} 0.0' in text
+    for name in ("steps_ticked", "pieces_spoiled", "rack_pieces"):
+        assert f"cleatwright_{name} 0.0" in text
 
 
 def test_health_says_what_is_wrong(service):
