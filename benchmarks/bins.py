@@ -9,9 +9,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
-import platform
-import subprocess
 import sys
 import time
 from collections import Counter, defaultdict
@@ -20,6 +17,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from benchmarks.record import commit, machine
 from benchmarks.sets import (
     Instance,
     NoData,
@@ -97,12 +95,6 @@ def best_known(options: argparse.Namespace) -> dict[tuple[int, int], int]:
     return best
 
 
-def commit() -> str:
-    """Name the commit of the code that runs, with a plus where it was changed since."""
-    said = subprocess.run(["git", "describe", "--always", "--dirty=+"], capture_output=True, text=True, check=False)
-    return said.stdout.strip()
-
-
 def earlier(protocol: dict[str, Any]) -> dict[str, dict[str, Any]]:
     """Return the rows already recorded under the same protocol."""
     if not RESULTS.is_file():
@@ -122,7 +114,6 @@ def run(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
         "commit": commit(),
     }
     known = {} if options.again else earlier(protocol)
-    machine = f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}"
     RESULTS.parent.mkdir(exist_ok=True)
     for instance in instances_of(options):
         row = known.get(instance.name)
@@ -142,7 +133,7 @@ def run(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
                 "known": instance.known,
                 "spent": round(spent, 3),
                 "date": datetime.now(UTC).strftime("%Y-%m-%d"),
-                "machine": machine,
+                "machine": machine(),
             }
             if not options.dry:
                 with RESULTS.open("a", encoding="utf-8") as file:

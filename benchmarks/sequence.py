@@ -19,9 +19,7 @@ from __future__ import annotations
 import argparse
 import datetime
 import json
-import platform
 import statistics
-import subprocess
 import sys
 import time
 from dataclasses import replace
@@ -34,6 +32,7 @@ from random_layouts import KERF, random_job  # noqa: E402
 from replay_by_hand import kept, play  # noqa: E402
 
 import nesting.sequence.lazy_slots  # noqa: E402, F401 - loads the solver before the clock runs
+from benchmarks.record import commit, machine  # noqa: E402
 from benchmarks.shop_jobs import shop_job  # noqa: E402
 from nesting.layout import Layout  # noqa: E402
 from nesting.sequence import Work, plan_choice, plan_work  # noqa: E402
@@ -159,11 +158,10 @@ def main() -> None:
     options.add_argument("--start", type=int, default=0)
     options.add_argument("--note", default="")
     chosen = options.parse_args()
-    commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True, check=False).stdout
     record: dict[str, object] = {
         "date": datetime.datetime.now(datetime.UTC).date().isoformat(),
-        "commit": commit.strip(),
-        "machine": f"{platform.machine()}, {platform.system()}, Python {platform.python_version()}",
+        "commit": commit(),
+        "machine": machine(),
         "protocol": "random guillotine layouts, fixed seeds, one thread, see benchmarks/sequence.py",
         "note": chosen.note,
     }
