@@ -18,6 +18,7 @@ from nesting.project.fields import Usual
 from nesting.project.model import Project
 
 Kind = Literal["length", "lengths", "number", "whole", "choice", "bool", "text"]
+_QUOTED: Final = re.compile(r'^"([^"]*)"$')
 _DEFAULT: Final = re.compile(r"\s*Default: (.*?)\.?$", re.DOTALL)
 _BOTH: Final = re.compile(r"([0-9 /.]+) in, or ([0-9 /.]+) mm in a millimetre document")
 _REQUIRED: Final = " Required."
@@ -139,10 +140,12 @@ def _parted(description: str) -> tuple[str, str]:
 
     >>> _parted("Price of one; 0: already owned. Default: 0.")
     ('Price of one; 0: already owned.', '0')
+    >>> _parted('Style. Default: "shelf".'), _parted('Wood. Default: "unknown", as the weakest, spruce.')[1]
+    (('Style.', 'shelf'), '"unknown", as the weakest, spruce')
     """
     text = description.removesuffix(_REQUIRED)
     found = _DEFAULT.search(text)
     if found is None:
         return text, ""
     default = found[1].strip()
-    return text[: found.start()], default.strip('"') if default.count('"') == 2 else default
+    return text[: found.start()], _QUOTED.sub(r"\1", default)
