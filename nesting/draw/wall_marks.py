@@ -90,9 +90,10 @@ def keepout_names(view: View, keys: Sequence[str], dots: Sequence[Box], taken: l
             (around.right + wide, face.centre[1]),
             (around.left - wide, face.centre[1]),
         ]
-        for middle in beside:
+        for x, y in beside:
+            middle = min(max(x, view.x + wide), view.right - wide), y  # clear of the row numbers beside the wall
             here = Box(middle[0] - wide, middle[1] - 5, middle[0] + wide, middle[1] + 5)
-            if free(here, taken) and free(here, areas) and (free(here, dots) or middle is beside[-1]):
+            if free(here, taken) and free(here, areas) and (free(here, dots) or (x, y) == beside[-1]):
                 yield from _set([key], middle, taken, bold=True)
                 break
     taken += areas

@@ -125,7 +125,7 @@ def test_holders_without_a_wall_are_built_and_hang_nowhere() -> None:
 
 
 def test_a_full_wall_says_what_is_left_out_and_what_would_help() -> None:
-    plan = made({"width": 48, "height": 24}, SHELF | {"quantity": 9}).plan
+    plan = made({"width": 48, "height": 24}, SHELF | {"quantity": 9}, seconds=10.0).plan
     assert plan.wall is not None
     (left,) = plan.wall.left_out
     assert left.copies + len(plan.wall.holders) == 9

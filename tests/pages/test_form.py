@@ -187,6 +187,17 @@ def test_two_windows_do_not_write_over_each_other(service, blank):
     assert seen(service.client, blank).values["project.name"] == "second"
 
 
+def test_what_an_earlier_page_sends_late_is_nobody_elses(service, blank):
+    earlier = seen(service.client, blank)
+    typed = earlier.values | {"project.name": "once"}
+    assert sent(service.client, blank, typed).status_code == 303
+    later = seen(service.client, blank)
+    assert later.values["tab"] != earlier.values["tab"]
+    _followed(service, blank, "project.name", earlier, **{"project.name": "once"})  # on its way as the page went
+    assert sent(service.client, blank, later.values | {"project.name": "twice"}).status_code == 303
+    assert seen(service.client, blank).values["project.name"] == "twice"
+
+
 def test_a_window_that_follows_is_told_of_the_other(service, blank):
     first, second = seen(service.client, blank), seen(service.client, blank)
     _, part = _followed(service, blank, "project.name", first, **{"project.name": "first"})

@@ -88,6 +88,8 @@ def keep(parts: Parts, owner: str, project: str, typed: Typed, mark: str, tab: s
     reading = reading_of(typed, parts.settings.limits)
     with parts.store.writing() as connection:
         kept = _find(connection, owner, project)
+        if kept.draft is not None and kept.draft.typed == json.dumps(typed) and not kept.behind:
+            return kept, reading, True  # sent again, as by the page before this one: no other window wrote
         if mark and kept.changed_by_others(mark, tab):
             return kept, reading, False
         return _written(connection, kept, typed, reading, tab if _TAB.fullmatch(tab) else ""), reading, True
