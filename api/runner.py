@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 FINISH: Final = b"finish"
 """Said to a runner: end the search with the best plan there is."""
 _BETWEEN_NEWS: Final = 0.25
-_POLITENESS: Final = 5
+_POLITENESS: Final = 15
 
 Message = dict[str, Any]
 Tell = Callable[[Message], None]
