@@ -1,8 +1,8 @@
 """Two hundred clients at one service while searches run: errors, and how long an answer takes.
 
 Starts ``cleatwright serve`` on this machine and lets ``--jobs`` hard searches run. For ``--seconds``, of every eight
-clients four follow a plan's events, two ask for its state, one has the page of a search asked for again and again (each
-a random half second apart), and one opens page after page, two to four seconds each: the start, a project's form, a
+clients four follow a plan's events, two ask for its state (a random half second apart), one has the page of a search
+refreshed every two seconds or so, as that page does it by itself where there is no script, and one opens page after page, two to four seconds each: the start, a project's form, a
 search, a finished plan, its steps at the saw, the rack. What counts: no error at all, and a median under 100 ms, of
 answers and of pages. ``python -m benchmarks.service_load --seconds 20``
 """
@@ -30,9 +30,9 @@ from benchmarks.record import append, protocol
 RESULTS = Path(__file__).parent / "results" / "service.jsonl"
 
 
-AGAIN: Final = (0.25, 0.75)
+AGAIN: Final = (1.5, 2.5)
 READING: Final = (2.0, 4.0)
-"""Seconds between two requests of a page's script, and of a person."""
+"""Seconds between two requests of a page that refreshes itself, and of a person."""
 SMALL: dict[str, Any] = {
     "project": {"name": "small"},
     "saw": {"kerf": "1/8"},
