@@ -4,7 +4,8 @@ Starts ``cleatwright serve`` on this machine and lets ``--jobs`` hard searches r
 clients four follow a plan's events, two ask for its state (a random half second apart), one has the page of a search
 refreshed every two seconds or so, as that page does it by itself where there is no script, and one opens page after
 page, two to four seconds each: the start, a project's form, a search, a finished plan, its steps at the saw, the rack.
-What counts: no error at all, and a median under 100 ms, of answers and of pages. ``python -m benchmarks.service_load --seconds 20``
+What counts: no error at all, and a median under 100 ms, of answers and of pages.
+``python -m benchmarks.service_load --seconds 20``
 """
 
 from __future__ import annotations
