@@ -33,13 +33,3 @@ def comparison_page(plan: str, request: Request, visitor: Visiting, parts: Servi
         request, visitor, "compare.html", **about(parts, row), shown=compared(document), curve="yield.svg" in names,
         files=[name for name in names if name.startswith(("compare.", "yield."))],
     )  # fmt: skip
-
-
-@router.get("/compare/{plan}/standing")
-def standing_part(plan: str, request: Request, visitor: Visiting, parts: ServiceParts) -> Response:
-    """Return how far a comparison is, for the page's script; once it is over, have the page opened anew."""
-    row = plan_routes.found(parts, visitor.owner, plan)
-    answer = page(request, visitor, "standing.html", **about(parts, row), stands=stands(parts, row))
-    if row.state in plans.OVER:
-        answer.headers["hx-refresh"] = "true"
-    return answer

@@ -35,9 +35,10 @@ def plan_page(plan: str, request: Request, visitor: Visiting, parts: ServicePart
     return _result_page(request, visitor, parts, row)
 
 
+@router.get("/compare/{plan}/standing")
 @router.get("/plans/{plan}/standing")
 def standing_part(plan: str, request: Request, visitor: Visiting, parts: ServiceParts) -> Response:
-    """Return how far a search is, for the page's script; once it is over, have the page opened anew."""
+    """Return how far a search or a comparison is, for the page's script; once it is over, have the page opened anew."""
     row = plan_routes.found(parts, visitor.owner, plan)
     answer = page(request, visitor, "standing.html", **about(parts, row), stands=stands(parts, row))
     if row.state in plans.OVER:

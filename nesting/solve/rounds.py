@@ -59,6 +59,7 @@ class Rounds:
     prover: Prover | None = None
     known: dict[Content, None] = field(default_factory=dict)
     needs: list[Need] | None = None
+    listed: tuple[int, list[Choice]] = (0, [])
 
     def run(self, most: int | None = None) -> None:
         """Go on until the search is over, or for so many rounds at ``most``."""
@@ -85,7 +86,6 @@ class Rounds:
 
         def work(search: Beside, stop: Stop) -> None:
             chance = 100 * number
-            listed, below = self._choices(search.least), search.least
             while not stop.reached():
                 spliced = tried(problem, chance, seed, shares, known)
                 composition = compose(spliced, seed * 1000 + chance if chance % AGAIN else 0)
@@ -94,9 +94,7 @@ class Rounds:
                 def keep(plan: Plan, composition: Composition = composition) -> None:
                     search.lay_down(composition, plan, cost_of(composition.problem, plan))
 
-                if search.least < below:
-                    listed, below = self._choices(search.least), search.least
-                choice = drawn(listed, seed * 1000 + chance) if chance % AGAIN else None
+                choice = drawn(self._choices(search.least), seed * 1000 + chance) if chance % AGAIN else None
                 if choice is not None:
                     fitted_in(composition.problem, choice, seed + chance, stop, kernels, keep)
                     chance += 1
@@ -198,9 +196,13 @@ class Rounds:
         best = self.standing.best
         if len(self.standing.problem.bins) < 2 and (best is None or len(best) > FEW_SHEETS + 1):
             return []
-        if self.needs is None:
-            self.needs = needs_of(fitted(relaxed(self.standing.problem)))
-        return choices(self.standing.problem, self.needs, below)
+        known, listed = self.listed
+        if known != below:  # listed anew only when the best plan costs less: both searches ask at every chance
+            if self.needs is None:
+                self.needs = needs_of(fitted(relaxed(self.standing.problem)))
+            listed = choices(self.standing.problem, self.needs, below)
+            self.listed = below, listed
+        return listed
 
     def _repeats(self) -> bool:
         """Whether pieces repeat, or lie in bars: then columns win, seldom where all pieces are different."""
