@@ -30,14 +30,14 @@ from typing import Any
 
 import numpy as np
 
-from nesting.solve import box_store, kernels, kernels_knapsack, kernels_length, kernels_ruin
+from nesting.solve import box_store, kernels, kernels_cover, kernels_knapsack, kernels_length, kernels_ruin
 from nesting.solve.knapsack import best_splits
 from nesting.solve.staged import best_stage
 
 log = logging.getLogger(__name__)
 log.addHandler(logging.NullHandler())
 
-SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_length)
+SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_length, kernels_cover)
 """Modules of jittable code, each after those it uses."""
 
 
@@ -56,6 +56,7 @@ class Kernels:
     fill_table: Callable[..., int]
     generate_bars: Callable[..., None]
     list_bars: Callable[..., int]
+    cover: Callable[..., int]
     compiled: bool
 
 
@@ -67,6 +68,7 @@ PLAIN = Kernels(
     kernels_length.fill_table,
     kernels_length.generate_bars,
     kernels_length.list_bars,
+    kernels_cover.cover,
     compiled=False,
 )
 
@@ -124,6 +126,7 @@ def fill_cache() -> None:
     """Compile every entry for the types it is called with, and leave the mark that :func:`ready` looks for."""
     from nesting.solve.construct import first_plans  # they import this module
     from nesting.solve.improve import improve
+    from nesting.solve.length_cover import without_waste
     from nesting.solve.length_program import Program
     from nesting.solve.problem import Bin, Item, Problem
     from nesting.solve.stop import Stop
@@ -143,6 +146,7 @@ def fill_cache() -> None:
     program = Program(np.array([3, 2]), 5, np.array([2, 2]), fast)
     program.generate(Stop.after(600))
     program.listed(program.bound, 9, 99)
+    without_waste(program, 1, Stop.after(600))
     box_store.fill_cache()
     (folder / "filled").write_text("")
 

@@ -221,13 +221,19 @@ class Program:
         """
         worth = int(self.tally[BEST])
         least = worth - (bars * worth - int((self.wanted * self.whole).sum()))
+        found = self.worth_at_least(self.whole, least, most, steps)
+        return None if found is None else [tuple(sorted(Counter(pieces).items())) for pieces in found]
+
+    def worth_at_least(self, worths: Any, least: int, most: int, steps: int) -> list[list[int]] | None:
+        """Return the pieces of every pattern worth so much, ``None`` where these are more than ``most``.
+
+        Of nested patterns only the largest; sizes of no worth are left out. ``worths`` are of 32 bits.
+        """
         found = np.zeros((most, self.pool.shape[1]), dtype=np.int64)
         count = self.kernels.list_bars(
-            self.sizes, self.whole, self.copies, self.room, self.fine.table, self.rows, least, found, steps
+            self.sizes, worths, self.copies, self.room, self.fine.table, self.rows, least, found, steps
         )
-        if count < 0:
-            return None
-        return [tuple(sorted(Counter(found[k, 1 : found[k, 0] + 1].tolist()).items())) for k in range(count)]
+        return None if count < 0 else [found[k, 1 : found[k, 0] + 1].tolist() for k in range(count)]
 
     def state(self) -> tuple[Any, ...]:
         """Return what :meth:`back_to` goes back to."""

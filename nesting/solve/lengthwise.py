@@ -1,6 +1,7 @@
 """Jobs of one dimension: every piece is too wide for another beside it, as where boards are only cut to length.
 
-The longest pieces first, then bars as full as can be; then the linear program over patterns (``length_program.py``),
+The longest pieces first, then bars as full as can be, without waste where the lengths ask for that
+(``length_cover.py``); then the linear program over patterns (``length_program.py``),
 whose value rounded up is the bound, its amounts rounded, the patterns within the gap (``length_gap.py``) and dives
 (``length_dives.py``) until the plan is proven or time is up.
 """
@@ -13,6 +14,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from nesting.solve.boxes import OutOfTime
+from nesting.solve.length_cover import without_waste
 from nesting.solve.length_dives import dive
 from nesting.solve.length_fits import best_fit, fullest
 from nesting.solve.length_gap import MOST_LISTED, within
@@ -26,6 +28,8 @@ RESTS = (40, 25, 15, 60)
 """Bars left at which dives hand over to the integer program, in turn."""
 DIVES_FIRST, WHOLE_SHARE = 3, 0.5
 """Dives before the integer program is asked about the whole job, and its share of the time left."""
+COVER_SHARE = 0.6
+"""Of the time, for bars without waste, where these come into question."""
 LONGEST = 200_000
 """Longest bar, in grid units, whose knapsack is solved here."""
 MOST_CELLS = 3 * 10**7
@@ -72,6 +76,9 @@ def search(standing: Standing) -> None:
     offer(full, "fullest bins")
     if standing.over():
         return
+    _cover(standing, program, offer)
+    if standing.over():
+        return
     program.meet([*first, *(full or ())])
     rng = random.Random(standing.seed)
     if not program.quick and program.generate_roughly(stop):
@@ -102,6 +109,18 @@ def search(standing: Standing) -> None:
             handing = RESTS[number % len(RESTS)]
             offer(dive(program, most, handing, rng, stop, greedy=number == 0), "dives")
         number += 1
+
+
+def _cover(standing: Standing, program: Program, offer: Callable[[Sequence[Cuts] | None, str], None]) -> None:
+    """Ask for a plan without waste, or for a proof that there is none."""
+    try:
+        bars, found = without_waste(program, standing.seed, standing.stop.within(COVER_SHARE * standing.stop.left()))
+    except OutOfTime:
+        return
+    offer(found, "exact cover")
+    if found is None:
+        told = f"no {bars} bars as full as they would have to be give all pieces"
+        standing.raise_bound(Bound((bars + 1) * standing.problem.bins[0].cost, "exact cover", told), "exact cover")
 
 
 def _decide(
