@@ -30,14 +30,22 @@ from typing import Any
 
 import numpy as np
 
-from nesting.solve import box_store, kernels, kernels_cover, kernels_knapsack, kernels_length, kernels_ruin
+from nesting.solve import (
+    box_store,
+    kernels,
+    kernels_cover,
+    kernels_knapsack,
+    kernels_length,
+    kernels_pairs,
+    kernels_ruin,
+)
 from nesting.solve.knapsack import best_splits
 from nesting.solve.staged import best_stage
 
 log = logging.getLogger(__name__)
 log.addHandler(logging.NullHandler())
 
-SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_length, kernels_cover)
+SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_pairs, kernels_length, kernels_cover)
 """Modules of jittable code, each after those it uses."""
 
 

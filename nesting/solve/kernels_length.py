@@ -4,7 +4,9 @@ The linear program asks for patterns of one bar that cover the demands with as f
 primal simplex method on a dense inverse of the basis, a column at a time (Gilmore & Gomory 1961, "A linear programming
 approach to the cutting-stock problem"). Departures: of each knapsack not only the best pattern is kept, but the best
 for each last piece too, and these are priced before the next knapsack is solved; demands are raised a little, each by
-another amount, against steps that lead nowhere.
+another amount, against steps that lead nowhere; and at first a piece may stand for the next shorter one, which keeps
+prices in the order of lengths (Valerio de Carvalho 2005, "Using extra dual cuts to accelerate column generation", from
+memory).
 
 ``tableau`` holds the inverse of the basis, as its last column how often each pattern of the basis is cut, as its last
 row the prices of the pieces and in the corner the bars in all. ``basis[r]`` is the pattern of row r, ``costs[r]`` its
@@ -17,14 +19,16 @@ from typing import Any
 
 import numpy as np
 
-DONE, BOUND, POOLED, PRICED, BEST = range(5)
+from nesting.solve.kernels_pairs import best_pairs
+
+DONE, BOUND, POOLED, PRICED, BEST, SWAPS = range(6)
 """Places in ``tally``: whether no column improves, the best bound in bars, patterns pooled so far, knapsacks solved,
-and the most a bar is worth at the last whole prices."""
+the most a bar is worth at the last whole prices, and whether a piece may stand for a shorter one."""
 TINY = 1e-9
 BETTER = 1.0 + 1e-7
 """Worth of a pattern from which on it improves the program."""
-KEPT = 100
-"""Patterns kept from one knapsack."""
+KEPT = 101
+"""Patterns kept from one knapsack, the one that enters among them."""
 
 
 def fill_table(sizes: Any, worths: Any, copies: Any, room: int, table: Any, rows: Any) -> int:
@@ -103,21 +107,52 @@ def improving(prices: Any, copies: Any, pool: Any, count: int, most: float, colu
     return True
 
 
+def best_bars(sizes: Any, worths: Any, copies: Any, room: int, table: Any, rows: Any, least: int, bars: Any) -> int:
+    """Write bars worth more than ``least`` into ``bars``, the best first; return what the best is worth.
+
+    Besides the best bar of all there is one for each last piece. A bar begins with the number of its pieces, 0 after
+    the last.
+    """
+    tried = fill_table(sizes, worths, copies, room, table, rows)
+    bars[0, 0] = take(sizes, table, rows, tried, room, bars[0, 1:])
+    count = 1
+    for k in range(tried, 0, -1):
+        item = rows[k - 1]
+        if count == bars.shape[0] or (k < tried and rows[k] == item):
+            continue
+        rest = room - sizes[item]
+        if table[k - 1, rest] + worths[item] > least:
+            bars[count, 1] = item
+            bars[count, 0] = 1 + take(sizes, table, rows, k - 1, rest, bars[count, 2:])
+            count += 1
+    if count < bars.shape[0]:
+        bars[count, 0] = 0
+    return int(table[tried, room])
+
+
 def generate_bars(
     tableau: Any, basis: Any, costs: Any, sizes: Any, demands: Any, copies: Any, room: int, unit: int,
-    table: Any, rows: Any, whole: Any, pool: Any, tally: Any, steps: int,
+    table: Any, rows: Any, parts: Any, lengths: Any, ranks: Any, whole: Any, pool: Any, tally: Any, steps: int,
 ) -> None:  # fmt: skip
     """Take so many steps of the simplex method, fewer where no column improves; ``tally`` tells.
 
+    With ``parts``, bars come from pairs (``kernels_pairs.py``), else from the table of the knapsack.
     ``whole`` are the prices in multiples of 1 / ``unit`` of a bar of the last knapsack, and bounds are from them.
     """
     m = sizes.size
     column = np.zeros(m, dtype=np.int64)
+    least = int(unit * BETTER)
+    bars = np.zeros((KEPT if parts.size == 0 else 2 * parts.size + 2, pool.shape[1]), dtype=np.int64)
     for _ in range(steps):
         low, at = -TINY, -1
         for i in range(m):
             if tableau[m, i] < low:
                 low, at = tableau[m, i], i
+        swap = False
+        if tally[SWAPS] > 0:
+            for i in range(m - 1):
+                if tableau[m, i] - tableau[m, i + 1] < low:
+                    low, at, swap = tableau[m, i] - tableau[m, i + 1], i, True
         most = max(BETTER, 1.0 - low)
         if improving(tableau[m], copies, pool, min(tally[POOLED], pool.shape[0]), most, column):
             enter(tableau, basis, costs, column, 1.0)
@@ -125,39 +160,33 @@ def generate_bars(
         if at >= 0:  # making more than is asked for costs nothing
             column[:] = 0
             column[at] = -1
+            if swap:
+                column[at + 1] = 1
             enter(tableau, basis, costs, column, 0.0)
             continue
         asked = 0
         for i in range(m):
             whole[i] = int(min(2.0, max(0.0, tableau[m, i])) * unit) if copies[i] > 0 else 0
             asked += demands[i] * whole[i]
-        tried = fill_table(sizes, whole, copies, room, table, rows)
         tally[PRICED] += 1
-        worth = np.int64(table[tried, room])
+        if parts.size > 0:
+            worth = best_pairs(sizes, whole, copies, room, parts, lengths, ranks, least, bars)
+        else:
+            worth = best_bars(sizes, whole, copies, room, table, rows, least, bars)
         tally[BEST] = max(worth, unit)
         tally[BOUND] = max(tally[BOUND], -(-asked // tally[BEST]))
-        if worth <= unit * BETTER:
+        if worth <= least:
             tally[DONE] = 1
             return
-        kept = 0
-        for k in range(tried, 0, -1):
-            if kept == KEPT:
-                break
-            item = rows[k - 1]
-            if k < tried and rows[k] == item:
-                continue
-            rest = room - sizes[item]
-            if table[k - 1, rest] + whole[item] > unit * BETTER:
-                at = tally[POOLED] % pool.shape[0]
-                pool[at, 1] = item
-                pool[at, 0] = 1 + take(sizes, table, rows, k - 1, rest, pool[at, 2:])
-                tally[POOLED] += 1
-                kept += 1
         column[:] = 0
-        count = take(sizes, table, rows, tried, room, rows[tried:])
-        for j in range(tried, tried + count):
-            column[rows[j]] += 1
+        for j in range(1, bars[0, 0] + 1):
+            column[bars[0, j]] += 1
         enter(tableau, basis, costs, column, 1.0)
+        for q in range(1, bars.shape[0]):
+            if bars[q, 0] == 0:
+                break
+            pool[tally[POOLED] % pool.shape[0]] = bars[q]
+            tally[POOLED] += 1
 
 
 def list_bars(

@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 
 from nesting.solve.compiled import Kernels
-from nesting.solve.kernels_length import BEST, BOUND, DONE, POOLED
+from nesting.solve.kernels_length import BEST, BOUND, DONE, POOLED, SWAPS
+from nesting.solve.length_pairs import PAIRED, Pairs
 from nesting.solve.stop import Stop
 
 UNIT = 10**7
@@ -32,6 +33,9 @@ FINE_CELLS, ROUGH_CELLS = 4 * 10**6, 5 * 10**5
 """Cells of a knapsack above which patterns first come from lengths rounded up to a coarser grid, and cells there."""
 RAISED = 1e-5
 """Demands are raised by less than this, against steps that lead nowhere."""
+SWAP_COST, DEARER, SWAPPED = 0.02, 10.0, 1e-4
+"""What it costs to put a piece in the place of a longer one when the program would else be solved, how much more from
+time to time, and how often that may be left."""
 GOLDEN = 0.6180339887498949
 
 Cuts = tuple[tuple[int, int], ...]
@@ -82,10 +86,11 @@ class Program:
     whole: Any = None
     fine: Any = None
     rough: Any = None
+    pairs: Any = None
     rows: Any = None
     pool: Any = None
     unit: int = UNIT
-    tally: Any = field(default_factory=lambda: np.zeros(5, dtype=np.int64))
+    tally: Any = field(default_factory=lambda: np.array([0, 0, 0, 0, 0, 1], dtype=np.int64))
 
     def __post_init__(self) -> None:
         """Begin with patterns of one size each."""
@@ -106,6 +111,7 @@ class Program:
         self.fine = self.rough = Grid.of(self.sizes, self.room, pieces)
         if self.fine.table.size > FINE_CELLS:
             self.rough = Grid.of(self.sizes, self.room, pieces, ROUGH_CELLS)
+        self.pairs = Pairs.of(self.sizes, self.copies, self.room)
         self.rows = np.zeros(pieces + most + 1, dtype=np.int64)
         self.pool = np.zeros((min(POOL, POOL_CELLS // (most + 2) + 1), most + 2), dtype=np.int64)
 
@@ -122,35 +128,52 @@ class Program:
     @property
     def quick(self) -> bool:
         """Whether an exact knapsack takes a moment only."""
-        return self.fine is self.rough
+        return self.fine is self.rough or bool(self.pairs.parts.size)
 
-    def generate(self, stop: Stop) -> bool:
-        """Add patterns until none improves the program; whether that was reached in time."""
+    def generate(self, stop: Stop, *, fully: bool = False) -> bool:
+        """Add patterns until none improves the program; whether that was reached in time.
+
+        Unless ``fully`` it is enough that none can raise the bound.
+        """
         if not self.quick:
             self._generate(self.rough, stop)
-        return self._generate(self.fine, stop)
+        return self._generate(self.fine, stop, fully=fully)
 
     def generate_roughly(self, stop: Stop) -> bool:
         """Add patterns until none of the coarser grid improves the program, which gives no bound unless they agree."""
+        if self.quick:
+            return self._generate(self.fine, stop)
         self._generate(self.rough, stop)
-        if not self.quick:
-            self.tally[BOUND] = 0
+        self.tally[BOUND] = 0
         return self.solved
 
-    def _generate(self, grid: Grid, stop: Stop) -> bool:
-        cells = grid.table.size + self.tableau.size
+    def _generate(self, grid: Grid, stop: Stop, *, fully: bool = False) -> bool:
+        cells = (PAIRED * self.pairs.lengths.size or grid.table.size) + self.tableau.size
         most = (WORK if self.kernels.compiled else WORK_PLAIN) // cells
         steps = next((steps for steps in STEPS if steps <= most), STEPS[-1])
         self.tally[DONE] = self.tally[BOUND] = taken = 0
         while not self.solved and not stop.reached():
             self.kernels.generate_bars(
                 self.tableau, self.basis, self.costs, grid.sizes, self.wanted, self.copies, grid.room, self.unit,
-                grid.table, self.rows, self.whole, self.pool, self.tally, steps,
+                grid.table, self.rows, self.pairs.parts, self.pairs.lengths, self.pairs.ranks,
+                self.whole, self.pool, self.tally, steps,
             )  # fmt: skip
             taken += steps
-            if taken % STEPS[0] == 0 and self.bound >= math.ceil(self.tableau[-1, -1] - ALMOST):
+            if not fully and taken % STEPS[0] == 0 and self.bound >= math.ceil(self.tableau[-1, -1] - ALMOST):
                 self.tally[DONE] = 1
+            if self.tally[DONE] and self._without_swaps():
+                self.tally[DONE] = taken = 0
         return self.solved
+
+    def _without_swaps(self) -> bool:
+        """Raise the cost of columns that put a piece in the place of a longer one; whether there are any."""
+        self.tally[SWAPS] = 0
+        swaps = (self.tableau[:-1, -1] > SWAPPED) & (self.basis.min(axis=1) < 0) & (self.basis.max(axis=1) > 0)
+        for row in np.flatnonzero(swaps):
+            more = max(self.costs[row] * (DEARER - 1.0), SWAP_COST)
+            self.costs[row] += more
+            self.tableau[-1] += more * self.tableau[row]
+        return bool(swaps.any())
 
     def best(self, worths: Any, wanted: Any) -> Cuts:
         """Return the bar worth most within what is wanted, on the coarser grid; ``worths`` are of 32 bits."""
@@ -177,7 +200,7 @@ class Program:
     def patterns(self) -> list[tuple[float, int]]:
         """Return how often each pattern of the basis is cut, with its row, the most first."""
         level = self.tableau[:-1, -1]
-        rows = [r for r in range(level.size) if level[r] > RAISED * 2 and self.costs[r] > 0]
+        rows = [r for r in range(level.size) if level[r] > RAISED * 2 and self.costs[r] >= 1]
         return sorted(((float(level[r]), r) for r in rows), key=lambda entry: (-entry[0], entry[1]))
 
     def cuts(self, row: int) -> Cuts:

@@ -128,6 +128,7 @@ def _decide(
 ) -> None:
     """Ask for a plan of as many bars as the bound, or for a proof that there is none."""
     cost = standing.problem.bins[0].cost
+    program.generate(standing.stop, fully=True)  # prices as good as can be leave fewest patterns
     try:
         found = within(program, bars, MOST_LISTED, standing.stop.within(WHOLE_SHARE * standing.stop.left()))
     except OutOfTime:

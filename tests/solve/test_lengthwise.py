@@ -197,6 +197,7 @@ def test_compiled_and_plain_programs_are_the_same(kind):
 
 def test_a_coarser_grid_first_leads_to_the_same_value(monkeypatch):
     pieces = dict.fromkeys(range(2003, 3500, 131), 2)
+    monkeypatch.setattr("nesting.solve.length_pairs.PAIRED", 10_000)
     exact = program_of(10_000, pieces)
     monkeypatch.setattr("nesting.solve.length_program.FINE_CELLS", 1000)
     monkeypatch.setattr("nesting.solve.length_program.ROUGH_CELLS", 5000)
