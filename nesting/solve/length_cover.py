@@ -20,7 +20,7 @@ from nesting.solve.stop import Stop
 
 MOST_FULL, LISTING = 5_000, 10**6
 """Patterns at most, and steps of listing them, some 20 ms."""
-STEPS, STEPS_PLAIN, GROWTH, MOST_STEPS = 1_000, 300, 1.1, 10_000
+STEPS, STEPS_PLAIN, GROWTH, MOST_STEPS = 1_000, 300, 1.1, 5_000
 """Steps of the first search, compiled or not, how these grow from one to the next, and the most of a search."""
 
 

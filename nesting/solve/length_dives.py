@@ -14,7 +14,7 @@ from nesting.solve.length_gap import within
 from nesting.solve.length_program import Cuts, Program
 from nesting.solve.stop import Stop
 
-CHOICE = 0.7
+CHOICE = 0.5
 """A dive fixes a pattern whose fraction is at least this much of the largest."""
 WHOLE = 1e-3
 """What a pattern may be short of a whole number to be fixed as often as that."""

@@ -141,10 +141,9 @@ class Program:
 
     def generate_roughly(self, stop: Stop) -> bool:
         """Add patterns until none of the coarser grid improves the program, which gives no bound unless they agree."""
-        if self.quick:
-            return self._generate(self.fine, stop)
-        self._generate(self.rough, stop)
-        self.tally[BOUND] = 0
+        self._generate(self.fine if self.quick else self.rough, stop, fully=True)
+        if not self.quick:
+            self.tally[BOUND] = 0
         return self.solved
 
     def _generate(self, grid: Grid, stop: Stop, *, fully: bool = False) -> bool:

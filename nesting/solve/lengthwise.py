@@ -26,7 +26,7 @@ from nesting.solve.standing import Standing
 ROUNDINGS = (0.5, 0.7, 0.3, 0.9)
 RESTS = (40, 25, 15, 60)
 """Bars left at which dives hand over to the integer program, in turn."""
-DIVES_FIRST, WHOLE_SHARE = 3, 0.5
+DIVES_FIRST, WHOLE_SHARE = 10, 0.5
 """Dives before the integer program is asked about the whole job, and its share of the time left."""
 COVER_SHARE = 0.6
 """Of the time, for bars without waste, where these come into question."""
@@ -88,10 +88,7 @@ def search(standing: Standing) -> None:
             return
         program.back_to(start)
     program.generate(stop)
-    bars = program.bound
-    told = f"{bars - 1} pieces of stock cannot do it, whatever is cut from each"
-    standing.raise_bound(Bound(bars * stock.cost, "patterns", told), "columns")
-    start = program.state()
+    _raise(standing, program)
     for least in ROUNDINGS:
         if standing.over():
             return
@@ -99,11 +96,14 @@ def search(standing: Standing) -> None:
         rest = fullest(program, left, stop)
         if rest is not None:
             offer([*part, *rest], "rounding")
-    number = 0
+    if not standing.over():
+        program.generate(stop, fully=True)  # dives fail from anything less, and the best prices leave fewest patterns
+        _raise(standing, program)
+    start, number = program.state(), 0
     while not standing.over() and program.solved:
         program.back_to(start)
         if number == DIVES_FIRST:
-            _decide(standing, program, bars, offer)
+            _decide(standing, program, offer)
         else:
             most = standing.cost // stock.cost - 1
             handing = RESTS[number % len(RESTS)]
@@ -123,12 +123,15 @@ def _cover(standing: Standing, program: Program, offer: Callable[[Sequence[Cuts]
         standing.raise_bound(Bound((bars + 1) * standing.problem.bins[0].cost, "exact cover", told), "exact cover")
 
 
-def _decide(
-    standing: Standing, program: Program, bars: int, offer: Callable[[Sequence[Cuts] | None, str], None]
-) -> None:
+def _raise(standing: Standing, program: Program) -> None:
+    """Take the bound of the linear program."""
+    told = f"{program.bound - 1} pieces of stock cannot do it, whatever is cut from each"
+    standing.raise_bound(Bound(program.bound * standing.problem.bins[0].cost, "patterns", told), "columns")
+
+
+def _decide(standing: Standing, program: Program, offer: Callable[[Sequence[Cuts] | None, str], None]) -> None:
     """Ask for a plan of as many bars as the bound, or for a proof that there is none."""
-    cost = standing.problem.bins[0].cost
-    program.generate(standing.stop, fully=True)  # prices as good as can be leave fewest patterns
+    cost, bars = standing.problem.bins[0].cost, program.bound
     try:
         found = within(program, bars, MOST_LISTED, standing.stop.within(WHOLE_SHARE * standing.stop.left()))
     except OutOfTime:
