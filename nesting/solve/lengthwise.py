@@ -28,7 +28,7 @@ RESTS = (40, 25, 15, 60)
 """Bars left at which dives hand over to the integer program, in turn."""
 DIVES_FIRST, WHOLE_SHARE = 10, 0.5
 """Dives before the integer program is asked about the whole job, and its share of the time left."""
-COVER_SHARE = 0.6
+COVER_SHARE = 0.75
 """Of the time, for bars without waste, where these come into question."""
 LONGEST = 200_000
 """Longest bar, in grid units, whose knapsack is solved here."""
