@@ -33,6 +33,7 @@ import numpy as np
 from nesting.solve import (
     box_store,
     kernels,
+    kernels_beam,
     kernels_cover,
     kernels_knapsack,
     kernels_length,
@@ -45,7 +46,7 @@ from nesting.solve.staged import best_stage
 log = logging.getLogger(__name__)
 log.addHandler(logging.NullHandler())
 
-SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_pairs, kernels_length, kernels_cover)
+SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_pairs, kernels_length, kernels_cover, kernels_beam)
 """Modules of jittable code, each after those it uses."""
 
 
@@ -65,6 +66,7 @@ class Kernels:
     generate_bars: Callable[..., None]
     list_bars: Callable[..., int]
     cover: Callable[..., int]
+    grow: Callable[..., None]
     compiled: bool
 
 
@@ -77,6 +79,7 @@ PLAIN = Kernels(
     kernels_length.generate_bars,
     kernels_length.list_bars,
     kernels_cover.cover,
+    kernels_beam.grow,
     compiled=False,
 )
 
@@ -132,7 +135,8 @@ def load() -> Kernels:
 
 def fill_cache() -> None:
     """Compile every entry for the types it is called with, and leave the mark that :func:`ready` looks for."""
-    from nesting.solve.construct import first_plans  # they import this module
+    from nesting.solve.beam import fill  # they import this module
+    from nesting.solve.construct import first_plans
     from nesting.solve.improve import improve
     from nesting.solve.length_cover import without_waste
     from nesting.solve.length_program import Program
@@ -148,6 +152,7 @@ def fill_cache() -> None:
     fast = load()
     start = list(first_plans(problem, 1, 2, Stop.after(600), fast))[-1]
     improve(problem, start, 1, Stop.after(600), iterations=3, kernels=fast)
+    fill(problem, [0, 0], 4, 1, Stop.after(600), fast)
     points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
     fast.best_splits(points, points, grid, grid.copy())
     fast.best_stage(points, grid, grid.copy(), grid.copy())

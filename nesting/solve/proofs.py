@@ -26,7 +26,7 @@ from nesting.solve.scales import fitted_scales
 from nesting.solve.staged_boxes import StagedBoxes
 from nesting.solve.stop import Stop
 
-SCALES_SECONDS = 0.5
+SCALES_SECONDS = 1.0
 """Time for fitted scales, which also weigh parts for the pricing."""
 DIVE_SECONDS, SHARE = 1.0, 0.6
 """Time for a dive, taken from what gap enumeration has, which keeps at least this share."""

@@ -14,40 +14,37 @@ from dataclasses import dataclass, field
 from nesting.solve.bars import Composition, compose, decomposed, relaxed
 from nesting.solve.beside import Beside, beside
 from nesting.solve.bounds import needs_of
-from nesting.solve.choices import Choice, choices, drawn, narrowed
+from nesting.solve.chances import FEW_SHEETS, ROUND_SECONDS, Task, Way, luby
+from nesting.solve.choices import Choice, choices, drawn
 from nesting.solve.columns import Column, column_of, cost_of
-from nesting.solve.compiled import Kernels, Warming
-from nesting.solve.construct import first_plans
+from nesting.solve.compiled import Kernels
 from nesting.solve.cover import Need
 from nesting.solve.enlarge import fitted
-from nesting.solve.improve import Knobs, improve
 from nesting.solve.master import choose
 from nesting.solve.pattern import Pattern, Plan, Sheet
 from nesting.solve.pattern_bound import Column as Content
 from nesting.solve.pricing import generate
-from nesting.solve.problem import Bound, Problem
+from nesting.solve.problem import Bound
 from nesting.solve.proofs import Prover
 from nesting.solve.splices import tried
 from nesting.solve.standing import Standing
 from nesting.solve.stop import Stop
 
 CORES = os.cpu_count() or 1
-ROUND_SECONDS = 0.4
 LEAST_SECONDS = 1.0
 """A first round lasts so long at least, later ones longer, so that the search beside gets somewhere."""
-ROUND_TRIES, ROUND_ITERATIONS = 60, 150_000
-"""Constructions of a round, and iterations of its ruin and recreate times pieces: some 0.4 s, compiled, on one core."""
-SLOW = 4
-"""Times ``ROUND_SECONDS`` that a round may take on a slow or busy machine."""
 PROOF_SHARE = 0.95
 """Of the time left that proofs have in one go after the first round: a search for patterns broken off is lost."""
-FEW_SHEETS = 5
-FEW = (Knobs(tries=200, fresh=0.1), Knobs(tries=1000, fresh=0.03))
-"""Where a plan has few sheets almost all of it is ruined each time: then local search on the order, in turns."""
 MEETING_ROUNDS = 3
 """In so many first rounds the sheets met are kept, for the linear program of the proofs to start from."""
 AGAIN = 3
-"""Each so many chances one goes on from the best plan instead of starting anew."""
+"""Each so many chances the plainest composition has its turn, and without cleats the best plan instead of a new one."""
+CYCLE, ROUND_CHANCES = 16, 3200
+"""Chances after which their kinds repeat, and numbers a round has for them; the second half for the driver's thread."""
+BEAM, MOST_DOUBLED = 64, 2
+"""Layouts a level that the narrowest beams of the first round keep, twice as many in the next, and so on so many times.
+Half of the beams are so wide, a quarter twice as wide: Luby, Sinclair & Zuckerman 1993, "Optimal speedup of Las Vegas
+algorithms", from memory."""
 
 
 @dataclass(slots=True)
@@ -75,39 +72,36 @@ class Rounds:
             self._improve(number, kernels, min(4, number), standing.stop)
             if not standing.over():
                 self._prove(ROUND_SECONDS * min(6, number), standing.stop)
-            if not standing.over() and self._columns_due(number):
+            if not standing.over() and self._columns_due(number, kernels):
                 self.columns(kernels, standing.stop)
 
     def _chances(self, number: int, kernels: Kernels) -> Callable[[Beside, Stop], None]:
         """Return what the search beside does in a round: chance after chance, until it is told that it is enough."""
         problem, seed, target = self.standing.problem, self.standing.seed, self.standing.bound.cost
         shares, known = self.standing.shares, self.standing.best
-        best = None if problem.bars else known
+        meeting = number <= MEETING_ROUNDS and not problem.runs
 
         def work(search: Beside, stop: Stop) -> None:
-            chance = 100 * number
+            chance, met = self._first_chance(number), not meeting
             while not stop.reached():
-                spliced = tried(problem, chance, seed, shares, known)
-                composition = compose(spliced, seed * 1000 + chance if chance % AGAIN else 0)
-                start = best if chance % AGAIN == 0 else None
+                way = self._way(chance, search.least, kernels)
+                composition = compose(tried(problem, chance, seed, shares, known), self._draw(chance))
 
                 def keep(plan: Plan, composition: Composition = composition) -> None:
                     search.lay_down(composition, plan, cost_of(composition.problem, plan))
 
-                choice = drawn(self._choices(search.least), seed * 1000 + chance) if chance % AGAIN else None
-                if choice is not None:
-                    fitted_in(composition.problem, choice, seed + chance, stop, kernels, keep)
-                    chance += 1
-                    continue
-
                 def meet(b: int, pattern: Pattern, composition: Composition = composition) -> None:
                     search.met.append((composition, Sheet(b, pattern)))
 
-                wanted = meet if chance == 100 * number and number <= MEETING_ROUNDS and not problem.runs else None
-                share = 4 * number
-                improved(
-                    composition.problem, seed + chance, stop, share, kernels, target, keep, start=start, meet=wanted
+                task = Task(
+                    composition.problem, seed + chance, number if self._narrow() else 4 * number, target, kernels
                 )
+                if way.choice is not None:
+                    task.fit(way, stop, keep)
+                else:
+                    start = known if chance % AGAIN == 0 and not problem.bars else None
+                    task.improve(stop, keep, start=start, meet=None if met else meet)
+                    met = True
                 chance += 1
 
         return work
@@ -118,7 +112,11 @@ class Rounds:
         within = standing.stop.unless(search.better)
         if number == 1 and not standing.problem.runs:  # while the search meets its first sheets
             standing.raise_bound(self._prover().by_scales(standing.bound, standing.stop), "proofs")
-        proofs, columns, chance = True, self._columns_due(number), 100 * number + 50
+        proofs, columns, chance = (
+            True,
+            self._columns_due(number, kernels),
+            self._first_chance(number) + ROUND_CHANCES // 2,
+        )
         until = standing.stop.within(LEAST_SECONDS * min(4, number))
         while not standing.over() and (proofs or columns or not until.reached()):
             self._collect(search)
@@ -178,24 +176,51 @@ class Rounds:
     def _improve(self, chance: int, kernels: Kernels, share: int, stop: Stop) -> None:
         """Construct and improve one composition here."""
         standing = self.standing
-        composition = compose(standing.spliced(chance), standing.seed * 1000 + 100 + chance if chance % AGAIN else 0)
+        way = self._way(chance, standing.cost, kernels)
+        composition = compose(standing.spliced(chance), self._draw(chance))
 
         def keep(plan: Plan) -> None:
             standing.take(composition, plan, "ruin and recreate")
 
         warming = None if kernels.compiled else standing.warming
-        seed = standing.seed + chance
-        choice = drawn(self._choices(standing.cost), seed) if chance % AGAIN else None
-        if choice is not None:
-            fitted_in(composition.problem, choice, seed, stop, kernels, keep, warming=warming)
-            return
-        improved(composition.problem, seed, stop, share, kernels, standing.bound.cost, keep, warming=warming)
+        task = Task(composition.problem, standing.seed + chance, share, standing.bound.cost, kernels, warming)
+        if way.choice is not None:
+            task.fit(way, stop, keep)
+        else:
+            task.improve(stop, keep)
+
+    def _first_chance(self, number: int) -> int:
+        """Return the number of a round's first chance."""
+        return ROUND_CHANCES * number
+
+    def _draw(self, chance: int) -> int:
+        """Return the seed of the composition of a chance; 0 for the plainest one."""
+        return self.standing.seed * 1000 + chance if chance % AGAIN else 0
+
+    def _narrow(self) -> bool:
+        """Whether there are several stocks, or a plan has few sheets: then bins are given and to be filled whole."""
+        best = self.standing.best
+        return len(self.standing.problem.bins) > 1 or (best is not None and len(best) <= FEW_SHEETS + 1)
+
+    def _way(self, chance: int, below: int, kernels: Kernels) -> Way:
+        """Return what a chance tries.
+
+        Where bins are to be filled whole mostly beams; else one in three is a beam, and one begins anew.
+        """
+        turn, third, narrow = chance % CYCLE, chance % AGAIN, self._narrow()
+        if kernels.compiled:
+            beam = turn % (CYCLE // 2) != CYCLE // 2 - 1 if narrow else third == 2
+            improving = turn == CYCLE - 1 if narrow else not beam
+        else:
+            beam, improving = False, not (narrow and third)
+        if improving:
+            return Way(None, 0)
+        choice = drawn(self._choices(below), self.standing.seed * 1000 + chance)
+        narrowest = BEAM << min(MOST_DOUBLED, chance // ROUND_CHANCES - 1)
+        return Way(choice, narrowest * luby(turn % (CYCLE // 2) + 1) if beam else 0)
 
     def _choices(self, below: int) -> list[Choice]:
         """List the choices of stock that cost less and might hold all parts."""
-        best = self.standing.best
-        if len(self.standing.problem.bins) < 2 and (best is None or len(best) > FEW_SHEETS + 1):
-            return []
         known, listed = self.listed
         if known != below:  # listed anew only when the best plan costs less: both searches ask at every chance
             if self.needs is None:
@@ -209,7 +234,9 @@ class Rounds:
         problem = self.standing.problem
         return bool(problem.bars) or self.standing.pieces > 1.5 * len(problem.items)
 
-    def _columns_due(self, number: int) -> bool:
+    def _columns_due(self, number: int, kernels: Kernels) -> bool:
+        if self._narrow() and kernels.compiled:
+            return number % 4 == 0
         return bool(self.standing.problem.bars) or (number == 1 and self._repeats()) or number % 4 == 0
 
     def columns(self, kernels: Kernels, stop: Stop) -> None:
@@ -230,63 +257,3 @@ class Rounds:
             within = stop.within(1.0 if self._repeats() else ROUND_SECONDS)
             plan = choose(standing.problem, columns, within, standing.best, standing.seed)
             standing.offer(plan, "integer master")
-
-
-def fitted_in(
-    problem: Problem,
-    choice: Choice,
-    seed: int,
-    stop: Stop,
-    kernels: Kernels,
-    keep: Callable[[Plan], None],
-    *,
-    warming: Warming | None = None,
-) -> None:
-    """Try to fit everything into the bins of one choice; a plan that does goes to ``keep``."""
-    narrow = narrowed(problem, choice)
-
-    def keep_whole(plan: Plan) -> None:
-        whole = narrow.plan(plan)
-        if whole is not None:
-            keep(whole)
-
-    improved(narrow.problem, seed, stop, 1, kernels, 0, keep_whole, warming=warming, knobs=Knobs())
-
-
-def improved(
-    problem: Problem,
-    seed: int,
-    stop: Stop,
-    share: int,
-    kernels: Kernels,
-    target: int,
-    keep: Callable[[Plan], None],
-    *,
-    start: Plan | None = None,
-    warming: Warming | None = None,
-    meet: Callable[[int, Pattern], None] | None = None,
-    knobs: Knobs | None = None,
-) -> None:
-    """Improve a start, or one constructed here, for ``share`` rounds' iterations; cheaper plans go to ``keep``."""
-    within = stop.within(SLOW * ROUND_SECONDS * share)
-    pieces = sum(item.demand for item in problem.items)
-    if start is None:
-        for plan in first_plans(problem, seed, ROUND_TRIES, within, kernels):
-            keep(plan)
-            start = plan
-    if start is not None and cost_of(problem, start) > target:
-        knobs = knobs or (FEW[seed % len(FEW)] if len(start) <= FEW_SHEETS else Knobs())
-        iterations = ROUND_ITERATIONS * share * Knobs().tries // (pieces * knobs.tries)
-        improve(
-            problem,
-            start,
-            seed,
-            within,
-            on_better=keep,
-            on_pattern=meet,
-            target=target,
-            iterations=max(50, iterations),
-            knobs=knobs,
-            kernels=kernels,
-            warming=warming,
-        )

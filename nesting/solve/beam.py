@@ -1,0 +1,187 @@
+"""Beam search: all parts into given bins, or as many of them as one beam brings in.
+
+Strong where a few bins are to be filled nearly whole with many parts, of which some repeat. What it makes has at most
+four alternations of cuts; see :mod:`nesting.solve.kernels_beam` for the method and its source.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+
+import numpy as np
+
+from nesting.solve.beam_blocks import Blocks, Lying, blocks_of
+from nesting.solve.compiled import Kernels
+from nesting.solve.kernels_beam import (
+    BUDGET,
+    LEVEL,
+    MOVES,
+    NEW_BIN,
+    NEW_COLUMN,
+    NEW_ROW,
+    NODES,
+    QUARTERS,
+    WHOLE,
+    Beam,
+    first_layout,
+)
+from nesting.solve.knapsack import trimmed
+from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split
+from nesting.solve.problem import Problem
+from nesting.solve.stop import Stop
+
+OFFSETS, NOISES, PAIRS = (0.03, 0.1), (0.0, 0.1, 0.2), (-1.0, 0.03)
+"""What is drawn for each beam: what is added to the share wasted, the noise in the worths, and the share of a pair that
+may be wasted; a negative one forbids pairs."""
+CHILDREN = 3
+"""Children of a level remembered for each layout kept: of like ones one is kept."""
+MOST_WORK = 600_000
+"""Blocks times layouts of a level at most: some 50 ms between two looks at the clock."""
+
+
+def fill(problem: Problem, queue: Sequence[int], width: int, seed: int, stop: Stop, kernels: Kernels) -> Plan | None:
+    """Return a plan that uses bins of the queue alone, in turn, or ``None`` where this beam finds none.
+
+    ``problem`` is one without bars and limits on stages; ``width``: layouts kept in each level.
+
+    >>> from nesting.solve.compiled import PLAIN
+    >>> from nesting.solve.problem import Bin, Item
+    >>> job = Problem((Bin(10, 5, 1),), (Item(5, 5, 3, ((True, False),)),))
+    >>> len(fill(job, [0, 0], 4, 1, Stop.after(9), PLAIN)), fill(job, [0], 4, 1, Stop.after(9), PLAIN)
+    (2, None)
+    """
+    rng = random.Random(seed)
+    offset, quarters = rng.choice(OFFSETS), rng.randint(1, 4)
+    blocks = blocks_of(problem, queue, seed, rng.choice(NOISES), rng.choice(PAIRS))
+    room = sum(problem.bins[b].length * problem.bins[b].width for b in queue)
+    budget = room - sum(item.length * item.width * item.demand for item in problem.items)
+    if budget < 0 or not blocks.worth.size:
+        return None
+    most = int((blocks.spans[:, :, 1] - blocks.spans[:, :, 0]).max())
+    beam = _beam(problem, blocks, queue, max(1, min(width, MOST_WORK // most)), offset)
+    beam.tally[BUDGET], beam.tally[QUARTERS] = budget, quarters
+    while beam.tally[NODES] and beam.tally[WHOLE] < 0:
+        if stop.reached():
+            return None
+        kernels.grow(beam)
+    return _plan(beam, blocks, queue) if beam.tally[WHOLE] >= 0 else None
+
+
+def _beam(problem: Problem, blocks: Blocks, queue: Sequence[int], width: int, offset: float) -> Beam:
+    """Return the state of a search with one empty layout."""
+    items, parts = len(problem.items), sum(item.demand for item in problem.items)
+    areas = [problem.bins[b].length * problem.bins[b].width for b in queue]
+    signs = np.random.default_rng(items).integers(1, 1 << 40, items)
+    table = 4 << max(1, (width - 1).bit_length())
+
+    def ints(*shape: int) -> np.ndarray:
+        return np.zeros(shape, dtype=np.int64)
+
+    beam = Beam(
+        blocks=blocks.fields,
+        worth=blocks.worth,
+        spans=blocks.spans,
+        sides=blocks.sides,
+        queue=np.array(queue, dtype=np.int64),
+        opened=np.cumsum([0, *areas], dtype=np.int64),
+        signs=signs.astype(np.int64),
+        fronts=ints(2, width, 7),
+        left=np.zeros((2, width, items), dtype=np.int16),
+        lacking=ints(2, width),
+        packed=ints(2, width),
+        gained=np.zeros((2, width)),
+        marks=ints(2, width),
+        scores=np.zeros(CHILDREN * width),
+        whose=ints(CHILDREN * width),
+        which=ints(CHILDREN * width),
+        heads=ints(table),
+        nexts=ints(width),
+        parents=ints(parts, width),
+        moves=ints(parts, width),
+        offset=np.array([offset]),
+        tally=ints(6),
+    )
+    first_layout(beam)
+    beam.left[0, 0] = [item.demand for item in problem.items]
+    beam.lacking[0, 0] = parts
+    return beam
+
+
+def _plan(beam: Beam, blocks: Blocks, queue: Sequence[int]) -> Plan:
+    """Return the plan of the complete layout."""
+    made: list[int] = []
+    node = int(beam.tally[WHOLE])
+    for level in range(int(beam.tally[LEVEL]) - 1, -1, -1):
+        made.append(int(beam.moves[level, node]))
+        node = int(beam.parents[level, node])
+    sheets: list[tuple[int, list[list[list[tuple[Lying, ...]]]]]] = []
+    for move in reversed(made):
+        stack, where = blocks.stack(move // MOVES), move % MOVES
+        if where >= NEW_BIN:
+            sheets.append((where - NEW_BIN, [[[stack]]]))
+        elif where == NEW_COLUMN:
+            sheets[-1][1].append([[stack]])
+        elif where == NEW_ROW:
+            sheets[-1][1][-1].append([stack])
+        else:
+            sheets[-1][1][-1][-1].append(stack)
+    return tuple(
+        Sheet(queue[at], _Frame(direction).sheet(columns, *blocks.sides[queue[at], direction].tolist()))
+        for at, (direction, columns) in enumerate(sheets)
+    )
+
+
+class _Frame:
+    """Builds patterns in a direction: 0 where columns follow one another along x, 1 where they do along y."""
+
+    def __init__(self, direction: int) -> None:
+        self.direction = direction
+
+    def sheet(self, columns: list[list[list[tuple[Lying, ...]]]], length: int, width: int) -> Pattern:
+        """Return the pattern of a sheet: columns of rows of stacks."""
+        wide = [max(sum(stack[0].along for stack in row) for row in rows) for rows in columns]
+        pattern: Pattern = None
+        left = length - sum(wide)
+        for rows, share in zip(reversed(columns), reversed(wide), strict=True):
+            pattern = self.split(along=True, at=share, low=self.column(rows, share, width), high=pattern, rest=left)
+            left += share
+        return pattern
+
+    def column(self, rows: list[list[tuple[Lying, ...]]], length: int, width: int) -> Pattern:
+        """Return the pattern of a column of rows."""
+        high = [max(sum(part.across for part in stack) for stack in row) for row in rows]
+        pattern: Pattern = None
+        left = width - sum(high)
+        for row, share in zip(reversed(rows), reversed(high), strict=True):
+            pattern = self.split(along=False, at=share, low=self.row(row, length, share), high=pattern, rest=left)
+            left += share
+        return pattern
+
+    def row(self, row: list[tuple[Lying, ...]], length: int, width: int) -> Pattern:
+        """Return the pattern of a row of stacks."""
+        pattern: Pattern = None
+        left = length - sum(stack[0].along for stack in row)
+        for stack in reversed(row):
+            share = stack[0].along
+            pattern = self.split(along=True, at=share, low=self.stack(stack, share, width), high=pattern, rest=left)
+            left += share
+        return pattern
+
+    def stack(self, stack: tuple[Lying, ...], length: int, width: int) -> Pattern:
+        """Return the pattern of parts on top of one another."""
+        pattern: Pattern = None
+        left = width - sum(part.across for part in stack)
+        for part in reversed(stack):
+            sides = (part.along, part.across), (length, part.across)
+            (x, y), (room_x, room_y) = sides if self.direction == 0 else tuple(side[::-1] for side in sides)
+            low = trimmed(Put(part.item, part.turned), x, y, room_x, room_y)
+            pattern = self.split(along=False, at=part.across, low=low, high=pattern, rest=left)
+            left += part.across
+        return pattern
+
+    def split(self, *, along: bool, at: int, low: Pattern, high: Pattern, rest: int) -> Pattern:
+        """Cut ``at`` from the low edge of a space, ``rest`` of it on the high side; no cut where that is nothing."""
+        if not rest:
+            return low
+        return Split("crosscut" if along == (self.direction == 0) else "rip", at, low, high)
