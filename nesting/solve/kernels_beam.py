@@ -102,7 +102,7 @@ def left_over(beam: Beam, node: int, block: int) -> bool:
     blocks, left = beam.blocks, beam.left[beam.tally[NOW], node]
     if left[blocks[block, FIRST]] < blocks[block, FIRST_COPIES]:
         return False
-    return blocks[block, SECOND_COPIES] == 0 or left[blocks[block, SECOND]] >= blocks[block, SECOND_COPIES]
+    return bool(left[blocks[block, SECOND]] >= blocks[block, SECOND_COPIES])
 
 
 def weight(beam: Beam, node: int, block: int) -> float:
@@ -121,7 +121,8 @@ def score_of(beam: Beam, used: int, packed: int, heavy: float) -> float:
     waste = used - packed
     if waste > beam.tally[BUDGET]:
         return -1.0
-    return (beam.offset[0] + waste / used) / heavy
+    score: float = (beam.offset[0] + waste / used) / heavy
+    return score
 
 
 def children(beam: Beam, node: int, size: int) -> int:
