@@ -1,4 +1,4 @@
-"""Beam search: all parts into given bins, or as many of them as one beam brings in.
+"""Beam search: given bins filled with as many parts as one beam brings in.
 
 Strong where a few bins are to be filled nearly whole with many parts, of which some repeat. What it makes has at most
 four alternations of cuts; see :mod:`nesting.solve.kernels_beam` for the method and its source.
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,7 +16,9 @@ from nesting.solve.beam_blocks import Blocks, Lying, blocks_of
 from nesting.solve.compiled import Kernels
 from nesting.solve.kernels_beam import (
     BUDGET,
-    LEVEL,
+    MOST,
+    MOST_LEVEL,
+    MOST_NODE,
     MOVES,
     NEW_BIN,
     NEW_COLUMN,
@@ -40,32 +43,45 @@ MOST_WORK = 600_000
 """Blocks times layouts of a level at most: some 50 ms between two looks at the clock."""
 
 
-def fill(problem: Problem, queue: Sequence[int], width: int, seed: int, stop: Stop, kernels: Kernels) -> Plan | None:
-    """Return a plan that uses bins of the queue alone, in turn, or ``None`` where this beam finds none.
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """The bins a beam has filled, the area of the parts in them, and whether these are all parts."""
 
-    ``problem`` is one without bars and limits on stages; ``width``: layouts kept in each level.
+    plan: Plan
+    area: int
+    whole: bool
+
+
+def fill(
+    problem: Problem, queue: Sequence[int], width: int, waste: int, seed: int, stop: Stop, kernels: Kernels
+) -> Filled | None:
+    """Fill the bins of a queue in turn; return what holds most, ``None`` where nothing does or it was stopped.
+
+    ``problem`` is one without bars and limits on stages; ``width``: layouts kept in each level; ``waste``: area that
+    may be wasted in all, rests of a last bin not counted.
 
     >>> from nesting.solve.compiled import PLAIN
     >>> from nesting.solve.problem import Bin, Item
     >>> job = Problem((Bin(10, 5, 1),), (Item(5, 5, 3, ((True, False),)),))
-    >>> len(fill(job, [0, 0], 4, 1, Stop.after(9), PLAIN)), fill(job, [0], 4, 1, Stop.after(9), PLAIN)
-    (2, None)
+    >>> found = fill(job, [0], 4, 0, 1, Stop.after(9), PLAIN)
+    >>> found.area, found.whole
+    (50, False)
     """
     rng = random.Random(seed)
     offset, quarters = rng.choice(OFFSETS), rng.randint(1, 4)
     blocks = blocks_of(problem, queue, seed, rng.choice(NOISES), rng.choice(PAIRS))
-    room = sum(problem.bins[b].length * problem.bins[b].width for b in queue)
-    budget = room - sum(item.length * item.width * item.demand for item in problem.items)
-    if budget < 0 or not blocks.worth.size:
-        return None
     most = int((blocks.spans[:, :, 1] - blocks.spans[:, :, 0]).max())
+    if not most:
+        return None
     beam = _beam(problem, blocks, queue, max(1, min(width, MOST_WORK // most)), offset)
-    beam.tally[BUDGET], beam.tally[QUARTERS] = budget, quarters
-    while beam.tally[NODES] and beam.tally[WHOLE] < 0:
+    beam.tally[BUDGET], beam.tally[QUARTERS] = waste, quarters
+    while beam.tally[NODES] and not beam.tally[WHOLE]:
         if stop.reached():
             return None
         kernels.grow(beam)
-    return _plan(beam, blocks, queue) if beam.tally[WHOLE] >= 0 else None
+    if not beam.tally[MOST]:
+        return None
+    return Filled(_plan(beam, blocks, queue), int(beam.tally[MOST]), bool(beam.tally[WHOLE]))
 
 
 def _beam(problem: Problem, blocks: Blocks, queue: Sequence[int], width: int, offset: float) -> Beam:
@@ -100,7 +116,7 @@ def _beam(problem: Problem, blocks: Blocks, queue: Sequence[int], width: int, of
         parents=ints(parts, width),
         moves=ints(parts, width),
         offset=np.array([offset]),
-        tally=ints(6),
+        tally=ints(9),
     )
     first_layout(beam)
     beam.left[0, 0] = [item.demand for item in problem.items]
@@ -109,10 +125,10 @@ def _beam(problem: Problem, blocks: Blocks, queue: Sequence[int], width: int, of
 
 
 def _plan(beam: Beam, blocks: Blocks, queue: Sequence[int]) -> Plan:
-    """Return the plan of the complete layout."""
+    """Return the plan of the layout that holds most."""
     made: list[int] = []
-    node = int(beam.tally[WHOLE])
-    for level in range(int(beam.tally[LEVEL]) - 1, -1, -1):
+    node = int(beam.tally[MOST_NODE])
+    for level in range(int(beam.tally[MOST_LEVEL]), -1, -1):
         made.append(int(beam.moves[level, node]))
         node = int(beam.parents[level, node])
     sheets: list[tuple[int, list[list[list[tuple[Lying, ...]]]]]] = []

@@ -1,4 +1,4 @@
-"""One chance of a search: a plan improved, or a choice of stock to be filled, by ruin and recreate or by a beam."""
+"""One chance of a search: a plan improved, or a choice of stock to be filled, by ruin and recreate or by beams."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from nesting.solve.beam import fill
 from nesting.solve.choices import Choice, narrowed
 from nesting.solve.columns import cost_of
 from nesting.solve.compiled import Kernels, Warming
@@ -14,6 +13,7 @@ from nesting.solve.construct import first_plans
 from nesting.solve.improve import Knobs, improve
 from nesting.solve.pattern import Pattern, Plan
 from nesting.solve.problem import Problem
+from nesting.solve.refill import refill
 from nesting.solve.stop import Stop
 
 ROUND_SECONDS = 0.4
@@ -32,10 +32,10 @@ Keep = Callable[[Plan], None]
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A choice of stock to be filled (``None``: a plan is improved instead), by a beam if that has a width."""
+    """A choice of stock to be filled (``None``: a plan is improved instead), by beams of this patience if any."""
 
     choice: Choice | None
-    width: int
+    patience: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +54,8 @@ class Task:
         choice = way.choice
         if choice is None:
             return
-        if way.width:
-            plan = fill(self.problem, self._queue(choice), way.width, self.seed, stop, self.kernels)
+        if way.patience:
+            plan = refill(self.problem, self._queue(choice), self.seed, stop, self.kernels, way.patience)
             if plan is not None:
                 keep(plan)
             return
@@ -110,15 +110,3 @@ class Task:
                 kernels=self.kernels,
                 warming=self.warming,
             )
-
-
-def luby(number: int) -> int:
-    """Return the ``number``-th term of the sequence 1, 1, 2, 1, 1, 2, 4, ...
-
-    >>> [luby(number) for number in range(1, 16)]
-    [1, 1, 2, 1, 1, 2, 4, 1, 1, 2, 1, 1, 2, 4, 8]
-    """
-    size = 1
-    while size < number:
-        size = 2 * size + 1
-    return (size + 1) // 2 if size == number else luby(number - size // 2)

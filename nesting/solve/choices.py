@@ -41,7 +41,7 @@ class Choice:
 def choices(problem: Problem, needs: Sequence[Need], below: int) -> list[Choice]:
     """List the counts of bins that cost less than ``below`` and meet all needs, the least filled first.
 
-    Bins that cost nothing are all taken. Nothing where there are too many counts.
+    Of those nearly as full the cheapest comes first. Bins that cost nothing are all taken. Nothing where there are too many counts.
 
     >>> bins = (Bin(96, 48, 60), Bin(48, 48, 35))
     >>> [choice.counts for choice in choices(Problem(bins, ()), [Need((2, 1), 3, "area")], 121)]
@@ -65,7 +65,7 @@ def choices(problem: Problem, needs: Sequence[Need], below: int) -> list[Choice]
         fill = max((_fill(need, counts) for need in needs), default=0.0)
         if fill <= 1.0:
             found.append(Choice(counts, cost, fill))
-    return sorted(found, key=lambda choice: (choice.fill, choice.cost, choice.counts))
+    return sorted(found, key=lambda choice: (round(choice.fill, 2), choice.cost, choice.counts))
 
 
 def _fill(need: Need, counts: Sequence[int]) -> float:

@@ -152,7 +152,7 @@ def fill_cache() -> None:
     fast = load()
     start = list(first_plans(problem, 1, 2, Stop.after(600), fast))[-1]
     improve(problem, start, 1, Stop.after(600), iterations=3, kernels=fast)
-    fill(problem, [0, 0], 4, 1, Stop.after(600), fast)
+    fill(problem, [0, 0], 4, 100, 1, Stop.after(600), fast)
     points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
     fast.best_splits(points, points, grid, grid.copy())
     fast.best_stage(points, grid, grid.copy(), grid.copy())

@@ -25,9 +25,10 @@ BIN, DIRECTION, COLUMN, COLUMN_END, ROW, ROW_END, END = range(7)
 """A front: the bin in the queue and its direction, where its column and row begin and end, and the last block's end."""
 ALONG, ACROSS, FIRST, FIRST_COPIES, SECOND, SECOND_COPIES, AREA = range(7)
 """A block: its sides in the frame of its direction, one or two items with copies of each, and their area."""
-NODES, NOW, LEVEL, BUDGET, QUARTERS, WHOLE = range(6)
+NODES, NOW, LEVEL, BUDGET, QUARTERS, WHOLE, MOST, MOST_LEVEL, MOST_NODE = range(9)
 """Places in ``tally``: layouts of this level and their bank, blocks placed, the most that may be wasted, the power of
-the mean worth in quarters (roots are quick), and the layout of the last level that holds all parts or else -1."""
+the mean worth in quarters (roots are quick), whether a layout holds all parts, the area of the parts in the one that
+holds most, its level and its place there."""
 MOVES = 8
 IN_ROW, NEW_ROW, NEW_COLUMN, NEW_BIN = range(4)
 """Where a block goes; ``NEW_BIN`` plus the direction. A move is ``MOVES * block`` plus that."""
@@ -248,9 +249,11 @@ def grow(beam: Beam) -> None:
         beam.left[1 - now, made, beam.blocks[block, FIRST]] -= beam.blocks[block, FIRST_COPIES]
         beam.left[1 - now, made, beam.blocks[block, SECOND]] -= beam.blocks[block, SECOND_COPIES]
         beam.parents[tally[LEVEL], made], beam.moves[tally[LEVEL], made] = node, move
+        if beam.packed[1 - now, made] > tally[MOST]:
+            tally[MOST], tally[MOST_LEVEL], tally[MOST_NODE] = beam.packed[1 - now, made], tally[LEVEL], made
         made += 1
         if beam.lacking[1 - now, made - 1] == 0:
-            tally[WHOLE] = made - 1
+            tally[WHOLE] = 1
             break
         if made == beam.fronts.shape[1]:
             break
@@ -260,7 +263,8 @@ def grow(beam: Beam) -> None:
 
 def first_layout(beam: Beam) -> None:
     """Begin a search: one layout with nothing in it."""
-    beam.tally[NODES], beam.tally[NOW], beam.tally[LEVEL], beam.tally[WHOLE] = 1, 0, 0, -1
+    beam.tally[:] = 0
+    beam.tally[NODES] = 1
     beam.fronts[0, 0] = np.zeros(7, dtype=np.int64)
     beam.fronts[0, 0, BIN] = -1
     beam.packed[0, 0] = beam.marks[0, 0] = 0

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from nesting.solve.bars import Composition, compose, decomposed, relaxed
 from nesting.solve.beside import Beside, beside
 from nesting.solve.bounds import needs_of
-from nesting.solve.chances import FEW_SHEETS, ROUND_SECONDS, Task, Way, luby
+from nesting.solve.chances import FEW_SHEETS, ROUND_SECONDS, Task, Way
 from nesting.solve.choices import Choice, choices, drawn
 from nesting.solve.columns import Column, column_of, cost_of
 from nesting.solve.compiled import Kernels
@@ -26,6 +26,7 @@ from nesting.solve.pattern_bound import Column as Content
 from nesting.solve.pricing import generate
 from nesting.solve.problem import Bound
 from nesting.solve.proofs import Prover
+from nesting.solve.refill import PATIENCE
 from nesting.solve.splices import tried
 from nesting.solve.standing import Standing
 from nesting.solve.stop import Stop
@@ -39,12 +40,13 @@ MEETING_ROUNDS = 3
 """In so many first rounds the sheets met are kept, for the linear program of the proofs to start from."""
 AGAIN = 3
 """Each so many chances the plainest composition has its turn, and without cleats the best plan instead of a new one."""
-CYCLE, ROUND_CHANCES = 16, 3200
+CYCLE, ROUND_CHANCES = 8, 3200
 """Chances after which their kinds repeat, and numbers a round has for them; the second half for the driver's thread."""
-BEAM, MOST_DOUBLED = 64, 2
-"""Layouts a level that the narrowest beams of the first round keep, twice as many in the next, and so on so many times.
-Half of the beams are so wide, a quarter twice as wide: Luby, Sinclair & Zuckerman 1993, "Optimal speedup of Las Vegas
-algorithms", from memory."""
+IMPROVING, FITTING, FITTING_ONE = 1, (5,), (3, 5, 7)
+"""Where bins are to be filled whole: the chance of a cycle that improves, those that fit by ruin and recreate where there
+are several stocks and where there is one; the others fill by beams."""
+MOST_PATIENT = 4
+"""Beams of the first round have the least patience, later ones more, up to so many times as much."""
 
 
 @dataclass(slots=True)
@@ -130,6 +132,7 @@ class Rounds:
                 columns = False
             else:
                 self._improve(chance, kernels, min(4, number), within)
+                search.least = min(search.least, standing.cost)
                 chance += 1
 
     def _collect(self, search: Beside) -> None:
@@ -203,21 +206,14 @@ class Rounds:
         return len(self.standing.problem.bins) > 1 or (best is not None and len(best) <= FEW_SHEETS + 1)
 
     def _way(self, chance: int, below: int, kernels: Kernels) -> Way:
-        """Return what a chance tries.
-
-        Where bins are to be filled whole mostly beams; else one in three is a beam, and one begins anew.
-        """
-        turn, third, narrow = chance % CYCLE, chance % AGAIN, self._narrow()
-        if kernels.compiled:
-            beam = turn % (CYCLE // 2) != CYCLE // 2 - 1 if narrow else third == 2
-            improving = turn == CYCLE - 1 if narrow else not beam
-        else:
-            beam, improving = False, not (narrow and third)
-        if improving:
-            return Way(None, 0)
-        choice = drawn(self._choices(below), self.standing.seed * 1000 + chance)
-        narrowest = BEAM << min(MOST_DOUBLED, chance // ROUND_CHANCES - 1)
-        return Way(choice, narrowest * luby(turn % (CYCLE // 2) + 1) if beam else 0)
+        """Return what a chance tries: where bins are to be filled whole mostly that, else always an improvement."""
+        turn = chance % CYCLE
+        if not self._narrow() or turn == IMPROVING or (not kernels.compiled and chance % AGAIN == 0):
+            return Way(None)
+        fitting = FITTING if len(self.standing.problem.bins) > 1 else FITTING_ONE
+        beams = kernels.compiled and turn not in fitting
+        patience = PATIENCE * min(MOST_PATIENT, chance // ROUND_CHANCES) if beams else 0
+        return Way(drawn(self._choices(below), self.standing.seed * 1000 + chance), patience)
 
     def _choices(self, below: int) -> list[Choice]:
         """List the choices of stock that cost less and might hold all parts."""
