@@ -41,7 +41,8 @@ class Choice:
 def choices(problem: Problem, needs: Sequence[Need], below: int) -> list[Choice]:
     """List the counts of bins that cost less than ``below`` and meet all needs, the least filled first.
 
-    Of those nearly as full the cheapest comes first. Bins that cost nothing are all taken. Nothing where there are too many counts.
+    Of those nearly as full the cheapest comes first. Bins that cost nothing are all taken. Nothing where there are too
+    many counts.
 
     >>> bins = (Bin(96, 48, 60), Bin(48, 48, 35))
     >>> [choice.counts for choice in choices(Problem(bins, ()), [Need((2, 1), 3, "area")], 121)]

@@ -82,11 +82,13 @@ class Prover:
         return Proof(bound, None, exact=bound.cost >= cost)
 
     def by_scales(self, bound: Bound, stop: Stop) -> Bound:
-        """Return a bound raised by fitted scales, worked out at the first call."""
-        if self.scaled is None:
+        """Return a bound raised by fitted scales, worked out at the first call that is not stopped."""
+        scaled = self.scaled
+        if scaled is None:
             needs, self.shares = fitted_scales(self.problem, stop.within(SCALES_SECONDS))
-            self.scaled = bound_of(self.problem.bins, [*needs_of(self.problem), *needs])
-        return self.scaled if self.scaled.cost > bound.cost else bound
+            scaled = bound_of(self.problem.bins, [*needs_of(self.problem), *needs])
+            self.scaled = None if stop.reached() else scaled
+        return scaled if scaled.cost > bound.cost else bound
 
     def _by_patterns(self, cost: int, bound: Bound, stop: Stop) -> Proof:
         problem = self.problem

@@ -43,8 +43,8 @@ AGAIN = 3
 CYCLE, ROUND_CHANCES = 8, 3200
 """Chances after which their kinds repeat, and numbers a round has for them; the second half for the driver's thread."""
 IMPROVING, FITTING, FITTING_ONE = 1, (5,), (3, 5, 7)
-"""Where bins are to be filled whole: the chance of a cycle that improves, those that fit by ruin and recreate where there
-are several stocks and where there is one; the others fill by beams."""
+"""Where bins are to be filled whole: the chance of a cycle that improves, those that fit by ruin and recreate where
+there are several stocks and where there is one; the others fill by beams."""
 MOST_PATIENT = 4
 """Beams of the first round have the least patience, later ones more, up to so many times as much."""
 
@@ -113,7 +113,7 @@ class Rounds:
         standing = self.standing
         within = standing.stop.unless(search.better)
         if number == 1 and not standing.problem.runs:  # while the search meets its first sheets
-            standing.raise_bound(self._prover().by_scales(standing.bound, standing.stop), "proofs")
+            standing.raise_bound(self._prover().by_scales(standing.bound, within), "proofs")
         proofs, columns, chance = (
             True,
             self._columns_due(number, kernels),
