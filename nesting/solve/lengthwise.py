@@ -1,9 +1,9 @@
 """Jobs of one dimension: every piece is too wide for another beside it, as where boards are only cut to length.
 
 The longest pieces first, then bars as full as can be, without waste where the lengths ask for that
-(``length_cover.py``); then the linear program over patterns (``length_program.py``),
-whose value rounded up is the bound, its amounts rounded, the patterns within the gap (``length_gap.py``) and dives
-(``length_dives.py``) until the plan is proven or time is up.
+(``length_cover.py``); then the linear program over patterns (``length_program.py``), whose value rounded up is the
+bound, its amounts rounded, the patterns within the gap (``length_gap.py``) and dives (``length_dives.py``) until the
+plan is proven or time is up.
 """
 
 from __future__ import annotations
@@ -24,8 +24,6 @@ from nesting.solve.problem import Bound, Problem
 from nesting.solve.standing import Standing
 
 ROUNDINGS = (0.5, 0.7, 0.3, 0.9)
-RESTS = (40, 25, 15, 60)
-"""Bars left at which dives hand over to the integer program, in turn."""
 DIVES_FIRST, WHOLE_SHARE = 10, 0.5
 """Dives before the integer program is asked about the whole job, and its share of the time left."""
 COVER_SHARE = 0.75
@@ -83,7 +81,7 @@ def search(standing: Standing) -> None:
     rng = random.Random(standing.seed)
     if not program.quick and program.generate_roughly(stop):
         start = program.state()
-        offer(dive(program, standing.cost // stock.cost - 1, 0, rng, stop, greedy=True), "dives")
+        offer(dive(program, standing.cost // stock.cost - 1, rng, stop, greedy=True), "dives")
         if standing.over():
             return
         program.back_to(start)
@@ -106,8 +104,7 @@ def search(standing: Standing) -> None:
             _decide(standing, program, offer)
         else:
             most = standing.cost // stock.cost - 1
-            handing = RESTS[number % len(RESTS)]
-            offer(dive(program, most, handing, rng, stop, greedy=number == 0), "dives")
+            offer(dive(program, most, rng, stop, greedy=number == 0), "dives")
         number += 1
 
 

@@ -160,7 +160,7 @@ def test_a_dive_makes_all_that_is_wanted_and_can_be_taken_back(job):
     program = program_of(length, pieces)
     program.generate(Stop.after(60))
     start, bound = program.state(), program.bound
-    made = dive(program, sum(pieces.values()), 0, random.Random(1), Stop.after(60), greedy=True)
+    made = dive(program, sum(pieces.values()), random.Random(1), Stop.after(60), greedy=True)
     assert whole_bars(program, made) == {i: pieces[int(size)] for i, size in enumerate(program.sizes)}
     program.back_to(start)
     assert program.bound == bound
