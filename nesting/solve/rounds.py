@@ -45,6 +45,8 @@ CYCLE, ROUND_CHANCES = 8, 3200
 IMPROVING, FITTING, FITTING_ONE = 1, (5,), (3, 5, 7)
 """Where bins are to be filled whole: the chance of a cycle that improves, those that fit by ruin and recreate where
 there are several stocks and where there is one; the others fill by beams."""
+LATE = 3
+"""Where there are several stocks, columns are generated in this round of four."""
 MOST_PATIENT = 4
 """Beams of the first round have the least patience, later ones more, up to so many times as much."""
 
@@ -84,7 +86,7 @@ class Rounds:
         meeting = number <= MEETING_ROUNDS and not problem.runs
 
         def work(search: Beside, stop: Stop) -> None:
-            chance, met = self._first_chance(number), not meeting
+            chance, met = ROUND_CHANCES * number, not meeting
             while not stop.reached():
                 way = self._way(chance, search.least, kernels)
                 composition = compose(tried(problem, chance, seed, shares, known), self._draw(chance))
@@ -95,9 +97,8 @@ class Rounds:
                 def meet(b: int, pattern: Pattern, composition: Composition = composition) -> None:
                     search.met.append((composition, Sheet(b, pattern)))
 
-                task = Task(
-                    composition.problem, seed + chance, number if self._narrow() else 4 * number, target, kernels
-                )
+                share = number if self._narrow() else 4 * number
+                task = Task(composition.problem, seed + chance, share, target, kernels)
                 if way.choice is not None:
                     task.fit(way, stop, keep)
                 else:
@@ -114,11 +115,8 @@ class Rounds:
         within = standing.stop.unless(search.better)
         if number == 1 and not standing.problem.runs:  # while the search meets its first sheets
             standing.raise_bound(self._prover().by_scales(standing.bound, within), "proofs")
-        proofs, columns, chance = (
-            True,
-            self._columns_due(number, kernels),
-            self._first_chance(number) + ROUND_CHANCES // 2,
-        )
+        proofs, columns = True, self._columns_due(number, kernels)
+        chance = ROUND_CHANCES * number + ROUND_CHANCES // 2
         until = standing.stop.within(LEAST_SECONDS * min(4, number))
         while not standing.over() and (proofs or columns or not until.reached()):
             self._collect(search)
@@ -192,10 +190,6 @@ class Rounds:
         else:
             task.improve(stop, keep)
 
-    def _first_chance(self, number: int) -> int:
-        """Return the number of a round's first chance."""
-        return ROUND_CHANCES * number
-
     def _draw(self, chance: int) -> int:
         """Return the seed of the composition of a chance; 0 for the plainest one."""
         return self.standing.seed * 1000 + chance if chance % AGAIN else 0
@@ -231,8 +225,8 @@ class Rounds:
         return bool(problem.bars) or self.standing.pieces > 1.5 * len(problem.items)
 
     def _columns_due(self, number: int, kernels: Kernels) -> bool:
-        if self._narrow() and kernels.compiled:
-            return number % 4 == 0
+        if len(self.standing.problem.bins) > 1 and kernels.compiled:
+            return number % 4 == LATE  # they take seconds, and beams find more
         return bool(self.standing.problem.bars) or (number == 1 and self._repeats()) or number % 4 == 0
 
     def columns(self, kernels: Kernels, stop: Stop) -> None:
