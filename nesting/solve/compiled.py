@@ -31,12 +31,14 @@ from typing import Any
 import numpy as np
 
 from nesting.solve import (
+    box_kernels,
     box_store,
     kernels,
     kernels_beam,
     kernels_cover,
     kernels_knapsack,
     kernels_length,
+    kernels_multisets,
     kernels_pairs,
     kernels_ruin,
 )
@@ -46,7 +48,17 @@ from nesting.solve.staged import best_stage
 log = logging.getLogger(__name__)
 log.addHandler(logging.NullHandler())
 
-SOURCES = (kernels, kernels_ruin, kernels_knapsack, kernels_pairs, kernels_length, kernels_cover, kernels_beam)
+SOURCES = (
+    box_kernels,
+    kernels,
+    kernels_ruin,
+    kernels_knapsack,
+    kernels_pairs,
+    kernels_length,
+    kernels_cover,
+    kernels_beam,
+    kernels_multisets,
+)
 """Modules of jittable code, each after those it uses."""
 
 
@@ -67,6 +79,8 @@ class Kernels:
     list_bars: Callable[..., int]
     cover: Callable[..., int]
     grow: Callable[..., None]
+    merge_sets: Callable[..., None]
+    join_sets: Callable[..., int]
     compiled: bool
 
 
@@ -80,6 +94,8 @@ PLAIN = Kernels(
     kernels_length.list_bars,
     kernels_cover.cover,
     kernels_beam.grow,
+    kernels_multisets.merge_sets,
+    kernels_multisets.join_sets,
     compiled=False,
 )
 
@@ -140,6 +156,7 @@ def fill_cache() -> None:
     from nesting.solve.improve import improve
     from nesting.solve.length_cover import without_waste
     from nesting.solve.length_program import Program
+    from nesting.solve.multisets import Multisets
     from nesting.solve.problem import Bin, Item, Problem
     from nesting.solve.stop import Stop
 
@@ -153,6 +170,9 @@ def fill_cache() -> None:
     start = list(first_plans(problem, 1, 2, Stop.after(600), fast))[-1]
     improve(problem, start, 1, Stop.after(600), iterations=3, kernels=fast)
     fill(problem, [0, 0], 4, 100, 1, Stop.after(600), fast)
+    sets = Multisets.of(problem)
+    if sets is not None:
+        sets.holds((3,), Stop.after(600), fast)
     points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
     fast.best_splits(points, points, grid, grid.copy())
     fast.best_stage(points, grid, grid.copy(), grid.copy())

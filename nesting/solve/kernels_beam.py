@@ -209,7 +209,7 @@ def behind(one: Ints, other: Ints) -> bool:
     return bool(one[ROW] <= other[ROW] and one[ROW_END] <= other[ROW_END] and one[END] <= other[END])
 
 
-def keep(beam: Beam, to: int) -> bool:
+def kept(beam: Beam, to: int) -> bool:
     """Whether no layout kept makes that at place ``to`` of the other bank needless; it is kept then."""
     bank = 1 - beam.tally[NOW]
     front, mark = beam.fronts[bank, to], beam.marks[bank, to]
@@ -242,7 +242,7 @@ def grow(beam: Beam) -> None:
     for k in range(size):
         node, move = whose[k], which[k]
         advance(beam, node, move, made)
-        if not keep(beam, made):
+        if not kept(beam, made):
             continue
         block = move // MOVES
         beam.left[1 - now, made] = beam.left[now, node]

@@ -21,6 +21,7 @@ from nesting.solve.compiled import Kernels
 from nesting.solve.cover import Need
 from nesting.solve.enlarge import fitted
 from nesting.solve.master import choose
+from nesting.solve.multisets import Multisets
 from nesting.solve.pattern import Pattern, Plan, Sheet
 from nesting.solve.pattern_bound import Column as Content
 from nesting.solve.pricing import generate
@@ -61,6 +62,8 @@ class Rounds:
     known: dict[Content, None] = field(default_factory=dict)
     needs: list[Need] | None = None
     listed: tuple[int, list[Choice]] = (0, [])
+    sets: Multisets | None = None
+    few_sets: bool = True
 
     def run(self, most: int | None = None) -> None:
         """Go on until the search is over, or for so many rounds at ``most``."""
@@ -75,7 +78,7 @@ class Rounds:
                 continue
             self._improve(number, kernels, min(4, number), standing.stop)
             if not standing.over():
-                self._prove(ROUND_SECONDS * min(6, number), standing.stop)
+                self._prove(ROUND_SECONDS * min(6, number), standing.stop, kernels)
             if not standing.over() and self._columns_due(number, kernels):
                 self.columns(kernels, standing.stop)
 
@@ -123,7 +126,7 @@ class Rounds:
             if standing.closed():
                 return
             if proofs:
-                self._prove(2 * ROUND_SECONDS if number == 1 else PROOF_SHARE * standing.stop.left(), within)
+                self._prove(2 * ROUND_SECONDS if number == 1 else PROOF_SHARE * standing.stop.left(), within, kernels)
                 proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
             elif columns:
                 self.columns(kernels, within)
@@ -159,7 +162,7 @@ class Rounds:
             self.prover = Prover(relaxed(self.standing.problem), seed=self.standing.seed)
         return self.prover
 
-    def _prove(self, seconds: float, stop: Stop) -> None:
+    def _prove(self, seconds: float, stop: Stop, kernels: Kernels) -> None:
         """Refute any cheaper plan, or meet one.
 
         Not where splices are free: what is proven of one choice says nothing of another.
@@ -168,11 +171,30 @@ class Rounds:
         if standing.best is None or standing.problem.runs:
             return
         within = stop.within(seconds)
+        self._exhaust(within, kernels)
+        if standing.closed():
+            return
         self.known.update(dict.fromkeys(self._content(column) for column in standing.pool))
         proof = self._prover().prove(standing.cost, standing.bound, within, self.known)
         if not standing.problem.bars:
             standing.offer(proof.better, "proofs")
         standing.raise_bound(proof.bound, "proofs")
+
+    def _exhaust(self, stop: Stop, kernels: Kernels) -> None:
+        """Refute every cheaper choice of stock by all multisets of the parts, where these are few."""
+        standing = self.standing
+        listed = self._choices(standing.cost)
+        if not kernels.compiled or not listed:
+            return
+        if self.sets is None and self.few_sets:
+            self.sets = Multisets.of(relaxed(standing.problem))
+            self.few_sets = self.sets is not None
+        if self.sets is None:
+            return
+        held = {choice: self.sets.holds(choice.counts, stop, kernels) for choice in listed}
+        least = min((choice.cost for choice in listed if held[choice] is not False), default=standing.cost)
+        told = "no cheaper choice of stock holds all parts, however they are divided among it and cut"
+        standing.raise_bound(Bound(least, "exhaustion", told), "proofs")
 
     def _improve(self, chance: int, kernels: Kernels, share: int, stop: Stop) -> None:
         """Construct and improve one composition here."""
