@@ -26,8 +26,8 @@ from nesting.solve.scales import fitted_scales
 from nesting.solve.staged_boxes import StagedBoxes
 from nesting.solve.stop import Stop
 
-SCALES_SECONDS = 1.0
-"""Time for fitted scales, which also weigh parts for the pricing."""
+SCALES_SECONDS, SCALES_SHARE = 1.0, 0.15
+"""Time for fitted scales, which also weigh parts for the pricing, and its share of what is left at most."""
 DIVE_SECONDS, SHARE = 1.0, 0.6
 """Time for a dive, taken from what gap enumeration has, which keeps at least this share."""
 TINY = 10
@@ -85,7 +85,8 @@ class Prover:
         """Return a bound raised by fitted scales, worked out at the first call that is not stopped."""
         scaled = self.scaled
         if scaled is None:
-            needs, self.shares = fitted_scales(self.problem, stop.within(SCALES_SECONDS))
+            seconds = min(SCALES_SECONDS, SCALES_SHARE * stop.left())
+            needs, self.shares = fitted_scales(self.problem, stop.within(seconds))
             scaled = bound_of(self.problem.bins, [*needs_of(self.problem), *needs])
             self.scaled = None if stop.reached() else scaled
         return scaled if scaled.cost > bound.cost else bound
