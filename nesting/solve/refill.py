@@ -24,7 +24,7 @@ FIRST_WASTE = 1.6
 """What the first beam may waste, in multiples of what all bins may."""
 EMPTIED = (1, 2, 2, 3)
 """Bins emptied at a time, drawn."""
-PATIENCE = 50
+PATIENCE = 100
 """Times in a row that nothing more goes in before it is given up, by default."""
 
 

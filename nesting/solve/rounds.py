@@ -43,12 +43,12 @@ AGAIN = 3
 """Each so many chances the plainest composition has its turn, and without cleats the best plan instead of a new one."""
 CYCLE, ROUND_CHANCES = 8, 3200
 """Chances after which their kinds repeat, and numbers a round has for them; the second half for the driver's thread."""
-IMPROVING, FITTING, FITTING_ONE = 1, (5,), (3, 5, 7)
-"""Where bins are to be filled whole: the chance of a cycle that improves, those that fit by ruin and recreate where
-there are several stocks and where there is one; the others fill by beams."""
+IMPROVING, FITTING = 2, 5
+"""Where bins are to be filled whole: the chance of a cycle that improves, and the one that fits by ruin and recreate; the
+others fill by beams."""
 LATE = 3
 """Where there are several stocks, columns are generated in this round of four."""
-MOST_PATIENT = 4
+MOST_PATIENT = 2
 """Beams of the first round have the least patience, later ones more, up to so many times as much."""
 
 
@@ -226,8 +226,7 @@ class Rounds:
         turn = chance % CYCLE
         if not self._narrow() or turn == IMPROVING or (not kernels.compiled and chance % AGAIN == 0):
             return Way(None)
-        fitting = FITTING if len(self.standing.problem.bins) > 1 else FITTING_ONE
-        beams = kernels.compiled and turn not in fitting
+        beams = kernels.compiled and turn != FITTING
         patience = PATIENCE * min(MOST_PATIENT, chance // ROUND_CHANCES) if beams else 0
         return Way(drawn(self._choices(below), self.standing.seed * 1000 + chance), patience)
 
