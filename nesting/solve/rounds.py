@@ -44,8 +44,8 @@ AGAIN = 3
 CYCLE, ROUND_CHANCES = 8, 3200
 """Chances after which their kinds repeat, and numbers a round has for them; the second half for the driver's thread."""
 IMPROVING, FITTING = 2, 5
-"""Where bins are to be filled whole: the chance of a cycle that improves, and the one that fits by ruin and recreate; the
-others fill by beams."""
+"""Where bins are to be filled whole: the chance of a cycle that improves, and the one that fits by ruin and recreate;
+the others fill by beams."""
 LATE = 3
 """Where there are several stocks, columns are generated in this round of four."""
 MOST_PATIENT = 2
