@@ -100,7 +100,7 @@ class Rounds:
                 def meet(b: int, pattern: Pattern, composition: Composition = composition) -> None:
                     search.met.append((composition, Sheet(b, pattern)))
 
-                share = number if self._narrow() else 4 * number
+                share = number if self._filling() else 4 * number
                 task = Task(composition.problem, seed + chance, share, target, kernels)
                 if way.choice is not None:
                     task.fit(way, stop, keep)
@@ -216,15 +216,16 @@ class Rounds:
         """Return the seed of the composition of a chance; 0 for the plainest one."""
         return self.standing.seed * 1000 + chance if chance % AGAIN else 0
 
-    def _narrow(self) -> bool:
-        """Whether there are several stocks, or a plan has few sheets: then bins are given and to be filled whole."""
+    def _filling(self) -> bool:
+        """Whether beams are strong: pieces repeat, there are several stocks, or a plan has few sheets."""
         best = self.standing.best
-        return len(self.standing.problem.bins) > 1 or (best is not None and len(best) <= FEW_SHEETS + 1)
+        few = best is not None and len(best) <= FEW_SHEETS + 1
+        return few or len(self.standing.problem.bins) > 1 or self._repeats()
 
     def _way(self, chance: int, below: int, kernels: Kernels) -> Way:
         """Return what a chance tries: where bins are to be filled whole mostly that, else always an improvement."""
         turn = chance % CYCLE
-        if not self._narrow() or turn == IMPROVING or (not kernels.compiled and chance % AGAIN == 0):
+        if not self._filling() or turn == IMPROVING or (not kernels.compiled and chance % AGAIN == 0):
             return Way(None)
         beams = kernels.compiled and turn != FITTING
         patience = PATIENCE * min(MOST_PATIENT, chance // ROUND_CHANCES) if beams else 0
