@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from nesting.solve.bars import Composition, compose, relaxed
 from nesting.solve.beside import Beside, beside
 from nesting.solve.bounds import quick_bound
-from nesting.solve.bulk import completed, improved_portion, quick_plan
+from nesting.solve.bulk import beamed, completed, improved_portion, quick_plan
 from nesting.solve.columns import cost_of
 from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.construct import first_plans
@@ -245,6 +245,10 @@ class _Search(Standing):
         if plan is not None:
             self.pool.add_plan(plan)  # for the linear program to start from
             self.offer(plan, "first plans")
+            composition = compose(job, 0)
+            beam = beamed(composition.problem, plan, self.seed, self.stop, kernels)
+            if beam is not None:
+                self.take(composition, beam, "beam")
         if self.over():
             return
         start = self.best

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import random
 import runpy
+from collections import Counter
 from pathlib import Path
 from types import SimpleNamespace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.solve.bulk import completed, improved_portion, portions, quick_plan, rounded_down
+from nesting.solve.bulk import beamed, completed, improved_portion, portions, quick_plan, rounded_down
 from nesting.solve.columns import column_of, cost_of, remaining
-from nesting.solve.compiled import PLAIN
-from nesting.solve.pattern import Put, Sheet, Split
+from nesting.solve.compiled import PLAIN, load, ready
+from nesting.solve.pattern import Put, Sheet, Split, contents
 from nesting.solve.problem import Bin, Item, Problem
 from nesting.solve.search import MOST_COPIES, solve
 from nesting.solve.stop import Stop
@@ -68,3 +70,23 @@ def test_a_job_of_very_many_pieces_comes_close_to_its_bound():
     assert checks.faults_of_plan(problem, found.plan) == []
     assert found.cost <= found.bound.cost * 1.06
     assert all(isinstance(sheet, Sheet) for sheet in found.plan)
+
+
+def test_a_beam_needs_fewer_sheets_or_says_nothing() -> None:
+    if not ready():
+        pytest.skip("compiled kernels are not in the cache; fill it with: python -m nesting.solve.compiled")
+    kernels = load()
+    problem = Problem((Bin(60, 40, 1),), tuple(Item(5 + k, 4 + 2 * k, 12, ((True, True),)) for k in range(8)))
+    plan = quick_plan(problem, 1, Stop.after(60), kernels)
+    assert plan is not None
+    area = sum(item.length * item.width * item.demand for item in problem.items)
+    wasteful = plan + plan[-1:] * 3  # three sheets more than it takes
+    found = beamed(problem, wasteful, 1, Stop.after(60), kernels)
+    assert found is not None
+    assert area <= len(found) * 2400
+    assert len(found) < len(wasteful)
+    assert sum((contents(sheet.pattern)[0] for sheet in found), Counter()) == Counter(
+        {i: item.demand for i, item in enumerate(problem.items)}
+    )
+    assert beamed(problem, plan[: area // 2400], 1, Stop.after(60), kernels) is None  # one fewer has not even the area
+    assert beamed(problem, wasteful, 1, Stop.after(60), PLAIN) is None
