@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nesting.solve.beam_blocks import Blocks, Lying, blocks_of
+from nesting.solve.beam_blocks import Blocks, Piece, blocks_of
 from nesting.solve.compiled import Kernels
 from nesting.solve.kernels_beam import (
     BUDGET,
@@ -131,7 +131,7 @@ def _plan(beam: Beam, blocks: Blocks, queue: Sequence[int]) -> Plan:
     for level in range(int(beam.tally[MOST_LEVEL]), -1, -1):
         made.append(int(beam.moves[level, node]))
         node = int(beam.parents[level, node])
-    sheets: list[tuple[int, list[list[list[tuple[Lying, ...]]]]]] = []
+    sheets: list[tuple[int, list[list[list[tuple[Piece, ...]]]]]] = []
     for move in reversed(made):
         stack, where = blocks.stack(move // MOVES), move % MOVES
         if where >= NEW_BIN:
@@ -154,7 +154,7 @@ class _Frame:
     def __init__(self, direction: int) -> None:
         self.direction = direction
 
-    def sheet(self, columns: list[list[list[tuple[Lying, ...]]]], length: int, width: int) -> Pattern:
+    def sheet(self, columns: list[list[list[tuple[Piece, ...]]]], length: int, width: int) -> Pattern:
         """Return the pattern of a sheet: columns of rows of stacks."""
         wide = [max(sum(stack[0].along for stack in row) for row in rows) for rows in columns]
         pattern: Pattern = None
@@ -164,7 +164,7 @@ class _Frame:
             left += share
         return pattern
 
-    def column(self, rows: list[list[tuple[Lying, ...]]], length: int, width: int) -> Pattern:
+    def column(self, rows: list[list[tuple[Piece, ...]]], length: int, width: int) -> Pattern:
         """Return the pattern of a column of rows."""
         high = [max(sum(part.across for part in stack) for stack in row) for row in rows]
         pattern: Pattern = None
@@ -174,7 +174,7 @@ class _Frame:
             left += share
         return pattern
 
-    def row(self, row: list[tuple[Lying, ...]], length: int, width: int) -> Pattern:
+    def row(self, row: list[tuple[Piece, ...]], length: int, width: int) -> Pattern:
         """Return the pattern of a row of stacks."""
         pattern: Pattern = None
         left = length - sum(stack[0].along for stack in row)
@@ -184,7 +184,7 @@ class _Frame:
             left += share
         return pattern
 
-    def stack(self, stack: tuple[Lying, ...], length: int, width: int) -> Pattern:
+    def stack(self, stack: tuple[Piece, ...], length: int, width: int) -> Pattern:
         """Return the pattern of parts on top of one another."""
         pattern: Pattern = None
         left = width - sum(part.across for part in stack)

@@ -23,7 +23,7 @@ MOST_STACKED = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Lying:
+class Piece:
     """An item as it lies in the frame of a direction: sides along and across."""
 
     item: int
@@ -44,11 +44,11 @@ class Blocks:
     worth: Any
     spans: Any
     sides: Any
-    parts: tuple[Lying, ...]
+    parts: tuple[Piece, ...]
     lowest: Any
     highest: Any
 
-    def stack(self, block: int) -> tuple[Lying, ...]:
+    def stack(self, block: int) -> tuple[Piece, ...]:
         """Return the parts of a block from low to high."""
         low, high = self.parts[self.lowest[block]], self.parts[self.highest[block]]
         return (low,) * int(self.fields[block, FIRST_COPIES]) + (high,) * int(self.fields[block, SECOND_COPIES])
@@ -71,7 +71,7 @@ def blocks_of(problem: Problem, bins: Iterable[int], seed: int, noise: float, pa
     demands = np.array([item.demand for item in problem.items], dtype=np.int64)
     spans = np.zeros((len(problem.bins), 2, 2), dtype=np.int64)
     sides = np.zeros((len(problem.bins), 2, 2), dtype=np.int64)
-    parts: list[Lying] = []
+    parts: list[Piece] = []
     made: list[Any] = []
     total = 0
     for b in sorted(set(bins)):
@@ -112,17 +112,17 @@ def blocks_of(problem: Problem, bins: Iterable[int], seed: int, noise: float, pa
     return Blocks(fields, first * worth[low] + second * worth[top], spans, sides, tuple(parts), low, top)
 
 
-def _ways(index: int, item: Item, bin_index: int, direction: int) -> list[Lying]:
+def _ways(index: int, item: Item, bin_index: int, direction: int) -> list[Piece]:
     """List how an item may lie in a bin, in the frame of a direction."""
     straight, turned = item.ways[bin_index]
     ways = [False] * straight + [True] * (turned and (item.length != item.width or not straight))
     return [
-        Lying(index, way, *((item.width, item.length) if way != bool(direction) else (item.length, item.width)))
+        Piece(index, way, *((item.width, item.length) if way != bool(direction) else (item.length, item.width)))
         for way in ways
     ]
 
 
-def _stacks(lying: list[Lying], demands: Any, width: int, pair_waste: float) -> Any:
+def _stacks(lying: list[Piece], demands: Any, width: int, pair_waste: float) -> Any:
     """List blocks that a width takes: bottom and top part, and copies of each; of pairs the wider one below."""
     along = np.array([part.along for part in lying], dtype=np.int64)
     across = np.array([part.across for part in lying], dtype=np.int64)

@@ -4,7 +4,8 @@ Bins are filled one after another, each by columns along its first side or, the 
 column by rows, a row by blocks. A block is a part, a few copies of one on top of one another, or two parts of nearly
 the same width. The next block goes into the row at work, begins a row on top of it, a column beside it, or a bin. A
 layout begun is measured by the share wasted of the room it has used, over a power of the worth of its blocks, so that
-large ones come first; the best of each level are kept, but none that another of the same contents is not behind of.
+large ones come first; the best of each level are kept, but for those that another of the same contents is nowhere
+ahead of.
 
 After Libralesso & Fontan 2021, "An anytime tree search algorithm for two-dimensional two- and three-staged guillotine
 packing problems" (from memory): its branching, its guides and its dominance. Departures: blocks of two parts; a given
