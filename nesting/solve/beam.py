@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -29,7 +30,7 @@ from nesting.solve.kernels_beam import (
     Beam,
     first_layout,
 )
-from nesting.solve.knapsack import trimmed
+from nesting.solve.knapsack import Cut, trimmed
 from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
@@ -41,6 +42,10 @@ CHILDREN = 3
 """Children of a level remembered for each layout kept: of like ones one is kept."""
 MOST_WORK = 600_000
 """Blocks times layouts of a level at most: some 50 ms between two looks at the clock."""
+
+Stack: TypeAlias = tuple[Piece, ...]
+Row: TypeAlias = list[Stack]
+CUTS: tuple[Cut, Cut] = ("crosscut", "rip")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +136,7 @@ def _plan(beam: Beam, blocks: Blocks, queue: Sequence[int]) -> Plan:
     for level in range(int(beam.tally[MOST_LEVEL]), -1, -1):
         made.append(int(beam.moves[level, node]))
         node = int(beam.parents[level, node])
-    sheets: list[tuple[int, list[list[list[tuple[Piece, ...]]]]]] = []
+    sheets: list[tuple[int, list[list[Row]]]] = []
     for move in reversed(made):
         stack, where = blocks.stack(move // MOVES), move % MOVES
         if where >= NEW_BIN:
@@ -143,61 +148,44 @@ def _plan(beam: Beam, blocks: Blocks, queue: Sequence[int]) -> Plan:
         else:
             sheets[-1][1][-1][-1].append(stack)
     return tuple(
-        Sheet(queue[at], _Frame(direction).sheet(columns, *blocks.sides[queue[at], direction].tolist()))
+        Sheet(queue[at], _pattern(direction, columns, *blocks.sides[queue[at], direction].tolist()))
         for at, (direction, columns) in enumerate(sheets)
     )
 
 
-class _Frame:
-    """Builds patterns in a direction: 0 where columns follow one another along x, 1 where they do along y."""
+def _pattern(direction: int, columns: list[list[Row]], length: int, width: int) -> Pattern:
+    """Return the pattern of a sheet: columns of rows of stacks; in direction 0 columns follow one another along x."""
+    along, across = CUTS[direction], CUTS[1 - direction]
 
-    def __init__(self, direction: int) -> None:
-        self.direction = direction
+    def column(rows: list[Row], wide: int) -> Pattern:
+        high = [max(_height(stack) for stack in row) for row in rows]
+        return _in_turn(across, high, [cells(row, wide, h) for row, h in zip(rows, high, strict=True)], width)
 
-    def sheet(self, columns: list[list[list[tuple[Piece, ...]]]], length: int, width: int) -> Pattern:
-        """Return the pattern of a sheet: columns of rows of stacks."""
-        wide = [max(sum(stack[0].along for stack in row) for row in rows) for rows in columns]
-        pattern: Pattern = None
-        left = length - sum(wide)
-        for rows, share in zip(reversed(columns), reversed(wide), strict=True):
-            pattern = self.split(along=True, at=share, low=self.column(rows, share, width), high=pattern, rest=left)
-            left += share
-        return pattern
+    def cells(row: Row, wide: int, high: int) -> Pattern:
+        return _in_turn(along, [stack[0].along for stack in row], [pile(stack, high) for stack in row], wide)
 
-    def column(self, rows: list[list[tuple[Piece, ...]]], length: int, width: int) -> Pattern:
-        """Return the pattern of a column of rows."""
-        high = [max(sum(part.across for part in stack) for stack in row) for row in rows]
-        pattern: Pattern = None
-        left = width - sum(high)
-        for row, share in zip(reversed(rows), reversed(high), strict=True):
-            pattern = self.split(along=False, at=share, low=self.row(row, length, share), high=pattern, rest=left)
-            left += share
-        return pattern
+    def pile(stack: Stack, high: int) -> Pattern:
+        parts = [put(part, stack[0].along) for part in stack]
+        return _in_turn(across, [part.across for part in stack], parts, high)
 
-    def row(self, row: list[tuple[Piece, ...]], length: int, width: int) -> Pattern:
-        """Return the pattern of a row of stacks."""
-        pattern: Pattern = None
-        left = length - sum(stack[0].along for stack in row)
-        for stack in reversed(row):
-            share = stack[0].along
-            pattern = self.split(along=True, at=share, low=self.stack(stack, share, width), high=pattern, rest=left)
-            left += share
-        return pattern
+    def put(part: Piece, wide: int) -> Pattern:
+        sides = part.along, part.across, wide, part.across
+        x, y, room_x, room_y = sides if direction == 0 else (sides[1], sides[0], sides[3], sides[2])
+        return trimmed(Put(part.item, part.turned), x, y, room_x, room_y)
 
-    def stack(self, stack: tuple[Piece, ...], length: int, width: int) -> Pattern:
-        """Return the pattern of parts on top of one another."""
-        pattern: Pattern = None
-        left = width - sum(part.across for part in stack)
-        for part in reversed(stack):
-            sides = (part.along, part.across), (length, part.across)
-            (x, y), (room_x, room_y) = sides if self.direction == 0 else tuple(side[::-1] for side in sides)
-            low = trimmed(Put(part.item, part.turned), x, y, room_x, room_y)
-            pattern = self.split(along=False, at=part.across, low=low, high=pattern, rest=left)
-            left += part.across
-        return pattern
+    wide = [max(sum(stack[0].along for stack in row) for row in rows) for rows in columns]
+    return _in_turn(along, wide, [column(rows, w) for rows, w in zip(columns, wide, strict=True)], length)
 
-    def split(self, *, along: bool, at: int, low: Pattern, high: Pattern, rest: int) -> Pattern:
-        """Cut ``at`` from the low edge of a space, ``rest`` of it on the high side; no cut where that is nothing."""
-        if not rest:
-            return low
-        return Split("crosscut" if along == (self.direction == 0) else "rip", at, low, high)
+
+def _height(stack: Stack) -> int:
+    return sum(part.across for part in stack)
+
+
+def _in_turn(cut: Cut, shares: Sequence[int], patterns: Sequence[Pattern], side: int) -> Pattern:
+    """Cut a space into shares one after another, from the low edge of a side; what is left is a rest."""
+    pattern: Pattern = None
+    left = side - sum(shares)
+    for share, low in zip(reversed(shares), reversed(patterns), strict=True):
+        pattern = Split(cut, share, low, pattern) if left else low
+        left += share
+    return pattern

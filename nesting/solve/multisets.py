@@ -36,6 +36,7 @@ class Multisets:
     problem: Problem
     sets: Sets
     fitting: dict[int, Any] = field(default_factory=dict)
+    said: dict[tuple[int, ...], bool] = field(default_factory=dict)
 
     @classmethod
     def of(cls, problem: Problem) -> Multisets | None:
@@ -103,7 +104,15 @@ class Multisets:
             kernels.merge_sets(sets, steps)
         if sets.tally[FULL]:
             return None
-        queue = [b for b, count in enumerate(counts) for _ in range(count)]
+        if tuple(counts) not in self.said:
+            held = self._divided([b for b, count in enumerate(counts) for _ in range(count)], steps, stop, kernels)
+            if held is None:
+                return None
+            self.said[tuple(counts)] = held
+        return self.said[tuple(counts)]
+
+    def _divided(self, queue: Sequence[int], steps: int, stop: Stop, kernels: Kernels) -> bool | None:
+        """Say whether the parts divide into sets that fit these bins, one each; ``None`` where it was stopped."""
         if not queue:
             return False
         held = self._fits(queue[0])
@@ -112,15 +121,12 @@ class Multisets:
             while at < joined.size:
                 if stop.reached():
                     return None
-                at = kernels.join_sets(
-                    sets, held, self._fits(b), joined, at, STEPS if kernels.compiled else STEPS // 1000
-                )
+                at = kernels.join_sets(self.sets, held, self._fits(b), joined, at, steps)
             held = joined
         if len(queue) == 1:
             return bool(held[-1])
-        return bool(
-            (held & self._fits(queue[-1])[::-1]).any()
-        )  # what one set leaves of all parts has the mirrored number
+        others = self._fits(queue[-1])[::-1]  # what a set leaves of all parts has the mirrored number
+        return bool((held & others).any())
 
     def _fits(self, b: int) -> Any:
         """Return which sets fit a bin of a kind, the empty one among them."""

@@ -76,9 +76,9 @@ def refill(
             continue
         if found.area > before:
             idle = 0
-        fillings = [filling for at, filling in enumerate(fillings) if at not in chosen]
-        fillings += _fillings(places, found.plan)
-        left = wanted - _held(fillings)
+        filled = _fillings(places, found.plan)
+        fillings = [filling for at, filling in enumerate(fillings) if at not in chosen] + filled
+        left = asked - _held(filled)
     if left:
         return None
     return tuple(Sheet(filling.bin, filling.pattern) for filling in fillings if filling.pattern is not None)
