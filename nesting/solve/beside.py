@@ -20,7 +20,7 @@ from nesting.solve.stop import Stop
 class Beside:
     """A search at work: what it has found and not yet handed over, and whether that is cheaper than ``least``.
 
-    ``met``: well-filled sheets seen on the way, for proofs to start from.
+    ``aside``, set, lets it wait where it is. ``met``: well-filled sheets seen on the way, for proofs to start from.
     """
 
     least: int
@@ -28,6 +28,7 @@ class Beside:
     met: list[tuple[Composition, Sheet]] = field(default_factory=list)
     better: threading.Event = field(default_factory=threading.Event)
     enough: threading.Event = field(default_factory=threading.Event)
+    aside: threading.Event = field(default_factory=threading.Event)
     error: BaseException | None = None
 
     def lay_down(self, composition: Composition, plan: Plan, cost: int) -> None:
@@ -65,7 +66,7 @@ def beside(work: Callable[[Beside, Stop], None], stop: Stop, least: int) -> Iter
 
     def run() -> None:
         try:
-            work(search, stop.unless(search.enough))
+            work(search, stop.unless(search.enough).held(search.aside))
         except BaseException as error:  # handed to the thread that waits
             search.error = error
 

@@ -15,17 +15,20 @@ MOST_TYPES = 1022
 LOW = (1 << 30) - 1
 EAGER = 4
 """Sets of so few parts are fitted at once, larger ones once they are worth enough: most never are."""
+APART = 2
+"""Parts that sets found by a climb must differ in to be compared no more: many columns of different parts at a time."""
 NOT_YET = -2
 DONE, PAUSED, TOO_MANY, STORE_FULL, FOUND_FULL = range(5)
-BOXES_USED, SETS_USED, THRESHOLD, NODES, DEPTH, FOUND, WORK, HELD = range(8)
-"""Places in ``Store.tally``."""
+BOXES_USED, SETS_USED, THRESHOLD, NODES, DEPTH, FOUND, WORK, HELD, ASKED, STEP = range(10)
+"""Places in ``Store.tally``. ``ASKED``: the threshold that a climb falls back to; ``STEP``: of how many first parts one
+is taken, where searches share the work."""
 FIRST, SECOND, START, COUNT = range(4)
 """Columns of ``Store.table``, whose rows are as many as a power of two."""
 
 Store = namedtuple(
     "Store",
     "length width ws hs ways compatible table xs ys tally "
-    "local_first local_second local_start local_count local_size new_w new_h parts here profit grown room",
+    "local_first local_second local_start local_count local_size new_w new_h parts here profit grown first second room",
 )
 """A bin's store: single parts' sides, the table of sets (two key words, place and number of boxes), boxes, stack."""
 
@@ -38,6 +41,13 @@ def slot_of(store: Any, first: int, second: int) -> int:
     while table[at, FIRST] != 0 and (table[at, FIRST] != first or table[at, SECOND] != second):
         at = (at + 1) & last
     return at
+
+
+def with_part(first: int, second: int, size: int, part: int) -> tuple[int, int]:
+    """Return the key of a set and a further part; ``size``: of the set."""
+    if size < 6:
+        return first + ((part + 1) << (10 * size)), second
+    return first, second + ((part + 1) << (10 * (size - 6)))
 
 
 def keep(new_w: Any, new_h: Any, found: int, w: int, h: int) -> int:
@@ -122,12 +132,8 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
     whole = half - 1
     for step in range(half + 1):
         mask = whole if step == 0 else step - 1  # first look whether the whole set is known
-        first, second = store.local_first[mask], store.local_second[mask]
         size = store.local_size[mask]
-        if size < 6:
-            first += (part + 1) << (10 * size)
-        else:
-            second += (part + 1) << (10 * (size - 6))
+        first, second = with_part(store.local_first[mask], store.local_second[mask], size, part)
         at = slot_of(store, first, second)
         known = table[at, FIRST] != 0
         if step == 0:
@@ -166,11 +172,7 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
 def forbid(store: Any, whole: int, part: int) -> None:
     """Remember that the set on the stack and a part do not fit, found out by a smaller set."""
     table = store.table
-    first, second, size = store.local_first[whole], store.local_second[whole], store.local_size[whole]
-    if size < 6:
-        first += (part + 1) << (10 * size)
-    else:
-        second += (part + 1) << (10 * (size - 6))
+    first, second = with_part(store.local_first[whole], store.local_second[whole], store.local_size[whole], part)
     at = slot_of(store, first, second)
     if table[at, FIRST] == 0 and 2 * store.tally[SETS_USED] <= len(table):
         table[at, FIRST], table[at, SECOND], table[at, START], table[at, COUNT] = first, second, 0, 0
@@ -200,11 +202,13 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
 ) -> int:
     """Go on with a search until it ends or has done ``work``; returns why. Start with ``DEPTH`` 0 and ``here[0]`` 0.
 
-    With ``climb`` every set that beats all before it is recorded, else those that no later part can join. Boxes are
-    known of the first ``HELD`` parts on the stack; whether the others fit is asked where the answer matters.
+    With ``climb`` every set is recorded that beats all before it with the same first :data:`APART` parts, else those
+    that no later part can join. Boxes are at hand of the first ``HELD`` parts on the stack and their subsets; of a set
+    met before it is looked up whether it fits, of another worked out where that matters.
     """
     tally, parts, here = store.tally, store.parts, store.here
-    profit, room, grown = store.profit, store.room, store.grown
+    profit, room, grown, table = store.profit, store.room, store.grown, store.table
+    keys_1, keys_2 = store.first, store.second
     systems, count = weights.shape
     depth = tally[DEPTH]
     tally[WORK] = 0
@@ -229,8 +233,10 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
                 return DONE
             depth -= 1
             tally[HELD] = min(tally[HELD], depth)
+            if climb and depth < APART:
+                tally[THRESHOLD] = tally[ASKED]
             continue
-        here[depth] = at + 1
+        here[depth] = at + (1 if depth else tally[STEP])
         part = order[at]
         fits = True
         copies = 0
@@ -253,25 +259,29 @@ def search_sets(  # noqa: PLR0915 - one loop, compiled as a whole
             room[depth + 1, s] = left
         if not fits:
             continue
-        if depth < EAGER or depth >= MOST_PARTS or worth >= tally[THRESHOLD]:
-            parts[depth] = part
+        parts[depth] = part
+        known = False
+        if depth < MOST_PARTS:
+            keys_1[depth + 1], keys_2[depth + 1] = with_part(keys_1[depth], keys_2[depth], depth, part)
+            row = slot_of(store, keys_1[depth + 1], keys_2[depth + 1])
+            known = table[row, FIRST] != 0
+            if known and table[row, COUNT] == 0:
+                continue
+        if not known and (depth < EAGER or depth >= MOST_PARTS or worth >= tally[THRESHOLD]):
             state = 1
             while state == 1 and tally[HELD] <= depth:
                 if tally[HELD] >= MOST_PARTS:
                     return TOO_MANY
                 state = extend(store, tally[HELD], parts[tally[HELD]], work)
                 tally[HELD] += state == 1
-            if state == NOT_YET:
+            if state < 0:
                 here[depth] = at
                 tally[DEPTH] = depth
-                return PAUSED
-            if state < 0:
-                return STORE_FULL
+                return PAUSED if state == NOT_YET else STORE_FULL
             if state == 0:
                 depth = tally[HELD]
                 continue
         grown[depth] = 1
-        parts[depth] = part
         depth += 1
         here[depth], profit[depth], grown[depth] = further, worth, 0
         if climb and worth >= tally[THRESHOLD]:

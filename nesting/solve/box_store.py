@@ -29,8 +29,9 @@ from nesting.solve.pattern import Pattern
 from nesting.solve.stop import Stop
 
 SETS, BOXES = 1 << 21, 1 << 22
-"""Places for sets and boxes of all bins together: at most about 125 MB, taken as they are used."""
-ENOUGH = 0.05
+"""Places for sets and boxes of all bins together: at most about 125 MB, taken as they are used; twice as much where two
+threads share the work."""
+ENOUGH = 0.3
 """Seconds after which a climb that has found something ends: better columns now than the best later."""
 WORK = 200_000
 """Boxes merged and sets looked up between two looks at the clock: some 20 ms."""
@@ -113,7 +114,7 @@ class BoxStore:
     def __init__(self, lies: Lying, demands: Sequence[int], ranked: Sequence[int], share: int) -> None:
         if len(ranked) > plain.MOST_TYPES:
             raise Full
-        self.lies, self.ranked = lies, list(ranked)
+        self.lies, self.demands, self.ranked, self.share = lies, demands, list(ranked), share
         self.rank = {item: rank for rank, item in enumerate(ranked)}
         self.extend, self.search_sets = load()
         n = max(1, len(ranked))
@@ -134,45 +135,55 @@ class BoxStore:
         parts += [ways.astype(np.int64), compatible]
         parts.append(np.zeros((1 << (SETS // share).bit_length() - 1, 4), dtype=np.int64))
         parts += [np.zeros(BOXES // share, dtype=np.int64) for _ in range(2)]
-        parts.append(np.zeros(8, dtype=np.int64))
+        parts.append(np.zeros(plain.STEP + 1, dtype=np.int64))
         parts += [np.zeros(subsets, dtype=np.int64) for _ in range(7)]
-        parts += [np.zeros(depths, dtype=np.int64) for _ in range(4)]
+        parts += [np.zeros(depths, dtype=np.int64) for _ in range(6)]
         parts.append(np.zeros((depths, 8), dtype=np.int64))
         self.store = plain.Store(*parts)
 
-    def clear(self) -> None:
-        """Forget all sets, and begin the search under way anew with what it has found to beat."""
-        store, tally = self.store, self.store.tally
-        store.table[:, plain.FIRST] = 0
-        tally[plain.SETS_USED], tally[plain.BOXES_USED], tally[plain.DEPTH], tally[plain.HELD] = 0, 0, 0, 0
-        store.here[0] = 0
+    def another(self) -> BoxStore:
+        """Return a store of the same bin that knows nothing yet."""
+        return BoxStore(self.lies, self.demands, self.ranked, self.share)
 
-    def search(self, job: Job, stop: Stop, *, climb: bool, most: int) -> list[tuple[int, tuple[int, ...]]]:
-        """Return sets worth at least the threshold with their worth; see :func:`nesting.solve.exact_pricing.search`."""
+    def clear(self) -> None:
+        """Forget all boxes; a search under way goes on from where it is and works out again what it needs."""
+        tally = self.store.tally
+        self.store.table[:, plain.FIRST] = 0
+        tally[plain.SETS_USED], tally[plain.BOXES_USED], tally[plain.HELD] = 0, 0, 0
+
+    def search(
+        self, job: Job, stop: Stop, *, climb: bool, most: int, first: int = 0, step: int = 1
+    ) -> list[tuple[int, tuple[int, ...]]]:
+        """Return sets worth at least the threshold with their worth; see :func:`nesting.solve.exact_pricing.search`.
+
+        Of the sets' first parts only each ``step``-th from ``first`` on.
+        """
         tally, store = self.store.tally, self.store
         tally[plain.THRESHOLD], tally[plain.DEPTH], tally[plain.FOUND] = job.threshold, 0, 0
-        tally[plain.HELD], store.here[0], store.profit[0] = 0, 0, 0
+        tally[plain.HELD], store.here[0], store.profit[0] = 0, first, 0
+        tally[plain.ASKED], tally[plain.STEP] = job.threshold, step
         store.room[0, :] = len(job.tables[0][0]) - 1
         room = 4096 if climb else most
         begun = time.perf_counter()
         parts, worth = np.zeros((room, plain.MOST_PARTS), dtype=np.int16), np.zeros(room, dtype=np.int64)
         order = np.array([self.rank[item] for item in job.order], dtype=np.int64)
         arrays = [np.array(values, dtype=np.int64) for values in (job.demands, job.profits, job.tables, job.weights)]
-        cleared = False
+        cleared: list[int] = []
         while True:
             state = self.search_sets(store, order, *arrays, parts, worth, int(climb), WORK)
             if state == plain.DONE:
                 break
-            if state == plain.STORE_FULL and not cleared:
+            place = store.here[: tally[plain.DEPTH] + 1].tolist()
+            if state == plain.STORE_FULL and place != cleared:  # else one set by itself is too much
                 self.clear()
-                cleared = True
-                if not climb:
-                    tally[plain.FOUND] = 0
+                cleared = place
             elif state != plain.PAUSED:
                 raise Full
             if climb and tally[plain.FOUND] and time.perf_counter() - begun > ENOUGH:
                 break
             if stop.reached():
+                if climb and tally[plain.FOUND]:
+                    break
                 raise OutOfTime
         found = int(tally[plain.FOUND])
         return [

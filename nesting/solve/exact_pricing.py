@@ -9,14 +9,18 @@ follows Baldacci & Boschetti 2007 and Belov, Kartak, Rohling & Scheithauer 2009 
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import Sequence
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nesting.solve.bounds import Scaled, scaled, totals
-from nesting.solve.box_store import BoxStore, Job, ready
+from nesting.solve.box_kernels import APART
+from nesting.solve.box_store import ENOUGH, BoxStore, Job, ready
 from nesting.solve.boxes import MOST_PARTS, Boxes, Full, Held, OutOfTime
 from nesting.solve.enlarge import lying
 from nesting.solve.pattern import Pattern
@@ -44,6 +48,7 @@ class Pricer:
     compatible: list[int]
     order: list[int]
     fast: BoxStore | None = None
+    second: BoxStore | None = None
     nodes: int = 0
 
     def pattern(self, parts: Sequence[int]) -> Pattern:
@@ -141,7 +146,8 @@ def knapsack(weights: Sequence[int], profits: Sequence[int], demands: Sequence[i
 class Search:
     """One search: sets worth at least ``threshold`` go to ``found``.
 
-    With ``climb`` the threshold follows the best; else sets that a later part can join are left out.
+    With ``climb`` the threshold follows the best with the same first parts; else sets that a later part can join are
+    left out.
     """
 
     pricer: Pricer
@@ -155,6 +161,11 @@ class Search:
     most: int
     found: list[tuple[int, tuple[int, ...]]] = field(default_factory=list)
     nodes: int = 0
+    asked: int = 0
+
+    def __post_init__(self) -> None:
+        """Keep the threshold asked for, to which a climb falls back."""
+        self.asked = self.threshold
 
     def run(self, held: Held, at: int, profit: int, rooms: list[int], able: int) -> None:
         """Add every part from position ``at`` on to a set, and go on from each larger set."""
@@ -194,7 +205,39 @@ class Search:
                 self.found.append((worth, larger.parts))
                 self.threshold = worth + 1
             self.run(larger, further, worth, left, able & compatible[part])
+            if self.climb and len(held.parts) < APART:
+                self.threshold = self.asked
         return grown
+
+
+def _shared(
+    priced: Pricer, fast: BoxStore, job: Job, stop: Stop, *, climb: bool, most: int
+) -> list[tuple[int, tuple[int, ...]]]:
+    """Search in two threads, each with every other first part and with a store of its own."""
+    if priced.second is None:
+        priced.second = fast.another()
+    ended, begun = threading.Event(), time.perf_counter()
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        halves = [
+            pool.submit(store.search, job, stop.unless(ended), climb=climb, most=most, first=first, step=2)
+            for first, store in enumerate((fast, priced.second))
+        ]
+        try:
+            done, going = wait(halves, return_when=FIRST_COMPLETED)
+            failed = any(half.exception() for half in done)
+            if failed or (climb and any(half.result() for half in done)):
+                wait(going, timeout=0 if failed else max(0.0, begun + ENOUGH - time.perf_counter()))
+                ended.set()
+            wait(going)
+        finally:
+            ended.set()
+    errors = [error for half in halves if (error := half.exception())]
+    found = [each for half in halves if not half.exception() for each in half.result()]
+    if errors and not (climb and found):
+        raise min(errors, key=lambda error: isinstance(error, OutOfTime))
+    if not climb and len(found) > most:
+        raise Full
+    return found
 
 
 def search(
@@ -206,13 +249,14 @@ def search(
     climb: bool = True,
     worthless: bool = False,
     most: int = MOST_FOUND,
+    both: bool = False,
 ) -> list[tuple[int, tuple[int, ...]]]:
     """Return sets within demands that can be cut from the bin and are worth at least ``threshold``, with their worth.
 
-    With ``climb`` those that beat all before them, the best last, perhaps not all of them; else at least all of
-    them that are part of no larger one, of parts worth something, or with ``worthless`` of any parts. Raises
-    :class:`OutOfTime`, and :class:`Full` where a set is too large to decide or more than ``most`` are found; an empty
-    answer is a proof that there is none.
+    With ``climb`` those that beat all before them with the same first parts, perhaps not all of them; else at least all
+    of them that are part of no larger one, of parts worth something, or with ``worthless`` of any parts. ``both``:
+    where compiled, two threads share the work. Raises :class:`OutOfTime`, and :class:`Full` where a set is too large
+    to decide or more than ``most`` are found; an empty answer is a proof that there is none.
     """
     order = [i for i in priced.order if priced.demands[i] and (profits[i] > 0 or worthless)]
     worth = [profits[i] for i in order]
@@ -225,6 +269,8 @@ def search(
         return []
     if priced.fast is not None:
         job = Job(order, demands, worth, tables, chosen, threshold)
+        if both:
+            return _shared(priced, priced.fast, job, stop, climb=climb, most=most)
         return priced.fast.search(job, stop, climb=climb, most=most)
     priced.boxes.stop = stop
     run = Search(priced, order, worth, [table.tolist() for table in tables], chosen, threshold, stop, climb, most)

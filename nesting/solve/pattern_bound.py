@@ -10,6 +10,7 @@ plan, only sets worth more than the s at which this reaches the next lower cost 
 from __future__ import annotations
 
 import math
+import threading
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -17,6 +18,7 @@ from typing import Any
 
 from ortools.linear_solver import pywraplp
 
+from nesting.solve.box_kernels import APART
 from nesting.solve.boxes import Full, OutOfTime
 from nesting.solve.exact_pricing import Pricer, search
 from nesting.solve.problem import Bin, Problem
@@ -157,10 +159,17 @@ class Outcome:
 
 
 def bound_by_patterns(
-    problem: Problem, pricers: Sequence[Pricer], starts: Iterable[Column], upper: int, stop: Stop
+    problem: Problem,
+    pricers: Sequence[Pricer],
+    starts: Iterable[Column],
+    upper: int,
+    stop: Stop,
+    aside: threading.Event | None = None,
 ) -> Outcome:
     """Bound the cost by patterns; ends early once nothing cheaper than ``upper`` is possible.
 
+    ``aside``, set, asks a search in another thread to wait. It is while no mix of the patterns known costs less than
+    ``upper``: then there is little to be found, and two threads look for patterns.
     ``complete`` and a cost below ``upper`` mean that the linear program was solved to its end.
     """
     master = Master(problem)
@@ -176,10 +185,15 @@ def bound_by_patterns(
             total = prices.total(problem)
             aims = _aims(problem, prices, total, target)
             proving = total > aims.money * target
+            if aside is not None:
+                (aside.set if proving else aside.clear)()
+            both = proving and aside is not None
             best: list[Column] = []
             for priced in pricers:
-                found = search(priced, prices.items, aims.ceiling(problem, priced.bin) + 1, stop)
-                best += [(priced.bin, content_of(parts)) for _, parts in found[-3:]]
+                least = aims.ceiling(problem, priced.bin) + 1
+                found = search(priced, prices.items, least, stop, both=both)
+                last = {parts[:APART]: parts for _, parts in found}
+                best += [(priced.bin, content_of(parts)) for parts in last.values()]
             if not best:
                 outcome.complete, outcome.prices = True, aims
                 outcome.cost = upper if proving else _rounded(problem, Fraction(total) / aims.money)
@@ -191,6 +205,9 @@ def bound_by_patterns(
         pass
     except Full:
         outcome.full = True
+    finally:
+        if aside is not None:
+            aside.clear()
     outcome.columns = master.order
     outcome.values = master.values
     return outcome

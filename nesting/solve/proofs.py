@@ -8,6 +8,7 @@ on stages, and so bound plans under a limit too. What was not carried through sa
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -15,6 +16,7 @@ from nesting.errors import CannotBeDone
 from nesting.solve.bounds import bound_of, needs_of
 from nesting.solve.boxes import MOST_PARTS, Full, OutOfTime
 from nesting.solve.columns import column_of, cost_of
+from nesting.solve.cover import Need
 from nesting.solve.dives import dive
 from nesting.solve.enlarge import fitted, lying
 from nesting.solve.exact_pricing import Pricer, pricer, search
@@ -26,8 +28,9 @@ from nesting.solve.scales import fitted_scales
 from nesting.solve.staged_boxes import StagedBoxes
 from nesting.solve.stop import Stop
 
-SCALES_SECONDS, SCALES_SHARE = 1.0, 0.15
-"""Time for fitted scales, which also weigh parts for the pricing, and its share of what is left at most."""
+SCALES_SECONDS, SCALES_ALONE, SCALES_SHARE = 1.0, 0.35, 0.15
+"""Time for fitted scales, which also weigh parts for the pricing, that where there is one stock, and its share of what
+is left at most."""
 DIVE_SECONDS, SHARE = 1.0, 0.6
 """Time for a dive, taken from what gap enumeration has, which keeps at least this share."""
 TINY = 10
@@ -56,6 +59,7 @@ class Prover:
     pricers: list[Pricer] = field(default_factory=list)
     shares: list[list[list[float]]] = field(default_factory=list)
     scaled: Bound | None = None
+    quick: list[Need] | None = None
     hopeless: int | None = None
     seed: int = 0
 
@@ -63,10 +67,18 @@ class Prover:
         """Drop the ways in which an item does not fit."""
         self.problem = fitted(self.problem)
 
-    def prove(self, cost: int, bound: Bound, stop: Stop, known: Iterable[Column] = ()) -> Proof:
+    def prove(
+        self,
+        cost: int,
+        bound: Bound,
+        stop: Stop,
+        known: Iterable[Column] = (),
+        aside: threading.Event | None = None,
+    ) -> Proof:
         """Try to prove that nothing costs less than ``cost``, or to find a plan that does.
 
-        ``known``: what patterns met elsewhere yield, for the linear program to start from.
+        ``known``: what patterns met elsewhere yield, for the linear program to start from. ``aside``: see
+        :func:`nesting.solve.pattern_bound.bound_by_patterns`.
         """
         problem = self.problem
         if bound.cost >= cost:
@@ -76,29 +88,37 @@ class Prover:
         if bound.cost < cost and small and not stop.reached() and (self.hopeless is None or cost < self.hopeless):
             self.columns.update(dict.fromkeys(_within(problem, known)))
             try:
-                return self._by_patterns(cost, bound, stop)
+                return self._by_patterns(cost, bound, stop, aside)
             except Full:
                 self.hopeless = cost
         return Proof(bound, None, exact=bound.cost >= cost)
+
+    def needs(self) -> list[Need]:
+        """Return the needs that quick bounds rest on, worked out once."""
+        if self.quick is None:
+            self.quick = needs_of(self.problem)
+        return self.quick
 
     def by_scales(self, bound: Bound, stop: Stop) -> Bound:
         """Return a bound raised by fitted scales, worked out at the first call that is not stopped."""
         scaled = self.scaled
         if scaled is None:
-            seconds = min(SCALES_SECONDS, SCALES_SHARE * stop.left())
+            most = SCALES_SECONDS if len(self.problem.bins) > 1 else SCALES_ALONE
+            seconds = min(most, SCALES_SHARE * stop.left())
             needs, self.shares = fitted_scales(self.problem, stop.within(seconds))
-            scaled = bound_of(self.problem.bins, [*needs_of(self.problem), *needs])
+            more = self.needs() if len(self.problem.bins) > 1 else []  # of one stock the most that one need asks counts
+            scaled = bound_of(self.problem.bins, [*more, *needs])
             self.scaled = None if stop.reached() else scaled
         return scaled if scaled.cost > bound.cost else bound
 
-    def _by_patterns(self, cost: int, bound: Bound, stop: Stop) -> Proof:
+    def _by_patterns(self, cost: int, bound: Bound, stop: Stop, aside: threading.Event | None) -> Proof:
         problem = self.problem
         if not self.pricers:
             self.pricers = [pricer(problem, b, extra) for b, extra in enumerate(self.shares)]
         limited = problem.max_stages is not None or problem.first_cut != "any"
         best: Plan | None = None
         while bound.cost < cost and not stop.reached():
-            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, stop)
+            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, stop, aside)
             self.columns.update(dict.fromkeys(outcome.columns))
             if outcome.cost > bound.cost:
                 bound = Bound(outcome.cost, "patterns", _sentence(problem, outcome.cost))

@@ -1,25 +1,24 @@
 """Rounds: improvement, proofs and columns take turns until the plan is proven or time is up.
 
 Compiled, one search improves in a thread of its own, chance after chance, while proofs, columns and a second search
-go on in the other: compiled code and OR-Tools leave the interpreter to both. Uncompiled they take turns. An
+go on in the other: compiled code and OR-Tools leave the interpreter to both. While proofs look for patterns and none
+known would make anything cheaper, the search waits and both threads look. Uncompiled they take turns. An
 improvement is counted in iterations, not seconds, so that each chance gives the same plan again.
 """
 
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from nesting.solve.bars import Composition, compose, decomposed, relaxed
 from nesting.solve.beside import Beside, beside
-from nesting.solve.bounds import needs_of
 from nesting.solve.chances import FEW_SHEETS, ROUND_SECONDS, Task, Way
 from nesting.solve.choices import Choice, choices, drawn
 from nesting.solve.columns import Column, column_of, cost_of
 from nesting.solve.compiled import Kernels
-from nesting.solve.cover import Need
-from nesting.solve.enlarge import fitted
 from nesting.solve.master import choose
 from nesting.solve.multisets import Multisets
 from nesting.solve.pattern import Pattern, Plan, Sheet
@@ -60,7 +59,6 @@ class Rounds:
     priced: bool = False
     prover: Prover | None = None
     known: dict[Content, None] = field(default_factory=dict)
-    needs: list[Need] | None = None
     listed: tuple[int, list[Choice]] = (0, [])
     sets: Multisets | None = None
     few_sets: bool = True
@@ -68,6 +66,7 @@ class Rounds:
     def run(self, most: int | None = None) -> None:
         """Go on until the search is over, or for so many rounds at ``most``."""
         standing, number = self.standing, 0
+        self._prover()  # before two threads may ask for it
         while not standing.over() and number != most:
             number += 1
             kernels = standing.kernels(patient=True)
@@ -116,17 +115,20 @@ class Rounds:
         """Prove, generate columns, and improve by other chances where proofs came to an early end."""
         standing = self.standing
         within = standing.stop.unless(search.better)
+        until = standing.stop.within(LEAST_SECONDS * min(4, number))
         if number == 1 and not standing.problem.runs:  # while the search meets its first sheets
             standing.raise_bound(self._prover().by_scales(standing.bound, within), "proofs")
         proofs, columns = True, self._columns_due(number, kernels)
         chance = ROUND_CHANCES * number + ROUND_CHANCES // 2
-        until = standing.stop.within(LEAST_SECONDS * min(4, number))
         while not standing.over() and (proofs or columns or not until.reached()):
             self._collect(search)
             if standing.closed():
                 return
             if proofs:
-                self._prove(2 * ROUND_SECONDS if number == 1 else PROOF_SHARE * standing.stop.left(), within, kernels)
+                if number == 1:
+                    self._prove(2 * ROUND_SECONDS, within, kernels)
+                else:
+                    self._prove(PROOF_SHARE * standing.stop.left(), within, kernels, search.aside)
                 proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
             elif columns:
                 self.columns(kernels, within)
@@ -162,8 +164,8 @@ class Rounds:
             self.prover = Prover(relaxed(self.standing.problem), seed=self.standing.seed)
         return self.prover
 
-    def _prove(self, seconds: float, stop: Stop, kernels: Kernels) -> None:
-        """Refute any cheaper plan, or meet one.
+    def _prove(self, seconds: float, stop: Stop, kernels: Kernels, aside: threading.Event | None = None) -> None:
+        """Refute any cheaper plan, or meet one; ``aside``, set, lets the search beside wait.
 
         Not where splices are free: what is proven of one choice says nothing of another.
         """
@@ -175,7 +177,7 @@ class Rounds:
         if standing.closed():
             return
         self.known.update(dict.fromkeys(self._content(column) for column in standing.pool))
-        proof = self._prover().prove(standing.cost, standing.bound, within, self.known)
+        proof = self._prover().prove(standing.cost, standing.bound, within, self.known, aside)
         if not standing.problem.bars:
             standing.offer(proof.better, "proofs")
         standing.raise_bound(proof.bound, "proofs")
@@ -235,9 +237,7 @@ class Rounds:
         """List the choices of stock that cost less and might hold all parts."""
         known, listed = self.listed
         if known != below:  # listed anew only when the best plan costs less: both searches ask at every chance
-            if self.needs is None:
-                self.needs = needs_of(fitted(relaxed(self.standing.problem)))
-            listed = choices(self.standing.problem, self.needs, below)
+            listed = choices(self.standing.problem, self._prover().needs(), below)
             self.listed = below, listed
         return listed
 

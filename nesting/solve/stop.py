@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import threading
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+
+HELD_SECONDS = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,12 +14,14 @@ class Stop:
     """Says whether to go on; made once for a job and handed down.
 
     ``deadline`` is on the :func:`time.perf_counter` clock. Setting ``cancel`` from any thread stops
-    the job at its next question; so does any of ``also``, which end only a part of it.
+    the job at its next question; so does any of ``also``, which end only a part of it. While ``hold`` is set the answer
+    is kept back, so that who asks waits.
     """
 
     deadline: float
     cancel: threading.Event = field(default_factory=threading.Event)
     also: tuple[threading.Event, ...] = ()
+    hold: threading.Event | None = None
 
     @classmethod
     def after(cls, seconds: float, cancel: threading.Event | None = None) -> Stop:
@@ -30,6 +34,11 @@ class Stop:
 
     def left(self) -> float:
         """Seconds left, never negative; 0 once cancelled."""
+        while self.hold is not None and self.hold.is_set() and self._seconds():
+            time.sleep(HELD_SECONDS)
+        return self._seconds()
+
+    def _seconds(self) -> float:
         if self.cancel.is_set() or any(event.is_set() for event in self.also):
             return 0.0
         return max(0.0, self.deadline - time.perf_counter())
@@ -40,7 +49,7 @@ class Stop:
 
     def within(self, seconds: float) -> Stop:
         """Return a stop that comes ``seconds`` from now at the latest, with the same cancel token."""
-        return Stop(min(self.deadline, time.perf_counter() + seconds), self.cancel, self.also)
+        return replace(self, deadline=min(self.deadline, time.perf_counter() + seconds))
 
     def unless(self, event: threading.Event) -> Stop:
         """Return a stop that also comes once an event is set.
@@ -50,4 +59,12 @@ class Stop:
         >>> Stop.after(1).unless(over).reached()
         True
         """
-        return Stop(self.deadline, self.cancel, (*self.also, event))
+        return replace(self, also=(*self.also, event))
+
+    def held(self, event: threading.Event) -> Stop:
+        """Return a stop that keeps its answers back while an event is set.
+
+        >>> Stop.after(0).held(threading.Event()).reached()
+        True
+        """
+        return replace(self, hold=event)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from nesting.solve import box_kernels, box_store
+from nesting.solve.boxes import Full, OutOfTime
 from nesting.solve.exact_pricing import pricer, search
 from nesting.solve.problem import Bin, Item, Problem
 from nesting.solve.stop import Stop
@@ -30,3 +31,37 @@ def test_uncompiled_kernels_find_what_the_plain_twin_finds(problem: Problem, mon
         assert climb or len(found) == len(wanted)
         for _, parts in found[-2:]:
             assert kernels.pattern(parts) is not None
+
+
+NINE = Problem((Bin(20, 18, 1),), tuple(Item(5 + i, 11 - i % 4, 1, WAYS) for i in range(9)))
+
+
+def test_a_store_that_is_full_is_emptied_and_the_search_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(box_store, "load", lambda: (box_kernels.extend, box_kernels.search_sets))
+    profits = [item.length * item.width for item in NINE.items]
+    wanted = search(pricer(NINE, 0, compiled=False), profits, 150, Stop.after(60), climb=False)
+    monkeypatch.setattr(box_store, "SETS", 128)
+    emptied = []
+    clear = box_store.BoxStore.clear
+    monkeypatch.setattr(box_store.BoxStore, "clear", lambda store: (emptied.append(1), clear(store)))
+    assert search(pricer(NINE, 0, compiled=True), profits, 150, Stop.after(60), climb=False) == wanted
+    assert emptied
+    monkeypatch.setattr(box_store, "SETS", 8)
+    with pytest.raises(Full):  # one set by itself is too much
+        search(pricer(NINE, 0, compiled=True), profits, 150, Stop.after(60), climb=False)
+
+
+def test_two_threads_find_what_one_finds(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(box_store, "load", lambda: (box_kernels.extend, box_kernels.search_sets))
+    profits = [item.length * item.width for item in NINE.items]
+    one, two = (pricer(NINE, 0, compiled=True) for _ in range(2))
+    for threshold in (150, 300, 10_000):
+        wanted = search(one, profits, threshold, Stop.after(60), climb=False)
+        assert sorted(search(two, profits, threshold, Stop.after(60), climb=False, both=True)) == sorted(wanted)
+    climbed = search(two, profits, 250, Stop.after(60), both=True)
+    assert max(climbed)[0] == max(wanted for wanted, _ in search(one, profits, 250, Stop.after(60)))
+    monkeypatch.setattr(box_store, "WORK", 100)
+    with pytest.raises(OutOfTime):
+        search(pricer(NINE, 0, compiled=True), profits, 150, Stop.after(0), climb=False, both=True)
+    with pytest.raises(Full):
+        search(two, profits, 1, Stop.after(60), climb=False, both=True, most=3)

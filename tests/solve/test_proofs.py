@@ -1,16 +1,19 @@
 from __future__ import annotations
 
 import itertools
+import threading
 import time
 from collections import Counter
 from contextlib import suppress
 from functools import cache
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.errors import CannotBeDone
+from nesting.solve import pattern_bound
 from nesting.solve.bounds import quick_bound
 from nesting.solve.boxes import Boxes, Full, OutOfTime
 from nesting.solve.columns import cost_of
@@ -280,6 +283,25 @@ def test_a_pinwheel_cannot_be_cut_edge_to_edge() -> None:
     proof = prove(problem, two, quick_bound(problem), Stop.after(5))
     assert (proof.bound.cost, proof.exact) == (2, True)
     assert proof.bound.sentence == "no set of patterns covers the job with 1 sheet"
+
+
+def test_the_search_beside_waits_while_no_known_patterns_are_cheaper(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = Problem((Bin(10, 10, 1),), (Item(6, 6, 2, (FREE,)), Item(3, 3, 1, (FREE,))))
+    aside, seen = threading.Event(), list[tuple[bool, bool]]()
+
+    def watched(*args: Any, both: bool) -> list[tuple[int, tuple[int, ...]]]:
+        seen.append((both, aside.is_set()))
+        return search(*args, both=False)
+
+    monkeypatch.setattr(pattern_bound, "search", watched)
+    pricers = [pricer(problem, 0, compiled=False)]
+    for upper, waits in ((2, True), (3, False)):  # of two sheets all patterns are known from the start
+        starts = [(0, ((0, 1), (1, 1)))]
+        outcome = pattern_bound.bound_by_patterns(problem, pricers, starts, upper, Stop.after(9), aside)
+        assert outcome.complete
+        assert set(seen) == {(waits, waits)}
+        assert not aside.is_set()
+        seen.clear()
 
 
 def test_a_better_plan_is_found_from_a_poor_one() -> None:
