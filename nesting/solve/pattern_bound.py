@@ -168,8 +168,8 @@ def bound_by_patterns(
 ) -> Outcome:
     """Bound the cost by patterns; ends early once nothing cheaper than ``upper`` is possible.
 
-    ``aside``, set, asks a search in another thread to wait. It is while no mix of the patterns known costs less than
-    ``upper``: then there is little to be found, and two threads look for patterns.
+    ``aside``, set, asks a search in another thread to wait. While no mix of the patterns known costs less than
+    ``upper`` two threads look for patterns, and every other time the search waits.
     ``complete`` and a cost below ``upper`` mean that the linear program was solved to its end.
     """
     master = Master(problem)
@@ -186,7 +186,7 @@ def bound_by_patterns(
             aims = _aims(problem, prices, total, target)
             proving = total > aims.money * target
             if aside is not None:
-                (aside.set if proving else aside.clear)()
+                (aside.set if proving and not aside.is_set() else aside.clear)()  # every other time
             both = proving and aside is not None
             best: list[Column] = []
             for priced in pricers:

@@ -2,8 +2,8 @@
 
 Compiled, one search improves in a thread of its own, chance after chance, while proofs, columns and a second search
 go on in the other: compiled code and OR-Tools leave the interpreter to both. While proofs look for patterns and none
-known would make anything cheaper, the search waits and both threads look. Uncompiled they take turns. An
-improvement is counted in iterations, not seconds, so that each chance gives the same plan again.
+known would make anything cheaper, two threads look, and every other time the search waits. Uncompiled they take turns.
+An improvement is counted in iterations, not seconds, so that each chance gives the same plan again.
 """
 
 from __future__ import annotations
