@@ -211,16 +211,14 @@ class Search:
 
 
 def _shared(
-    priced: Pricer, fast: BoxStore, job: Job, stop: Stop, *, climb: bool, most: int
+    stores: Sequence[BoxStore], job: Job, stop: Stop, *, climb: bool, most: int
 ) -> list[tuple[int, tuple[int, ...]]]:
-    """Search in two threads, each with every other first part and with a store of its own."""
-    if priced.second is None:
-        priced.second = fast.another()
+    """Search in a thread for each store of a bin, which share the first parts."""
     ended, begun = threading.Event(), time.perf_counter()
-    with ThreadPoolExecutor(max_workers=2) as pool:
+    with ThreadPoolExecutor(max_workers=len(stores)) as pool:
         halves = [
-            pool.submit(store.search, job, stop.unless(ended), climb=climb, most=most, first=first, step=2)
-            for first, store in enumerate((fast, priced.second))
+            pool.submit(store.search, job, stop.unless(ended), climb=climb, most=most, first=first, step=len(stores))
+            for first, store in enumerate(stores)
         ]
         try:
             done, going = wait(halves, return_when=FIRST_COMPLETED)
@@ -270,7 +268,8 @@ def search(
     if priced.fast is not None:
         job = Job(order, demands, worth, tables, chosen, threshold)
         if both:
-            return _shared(priced, priced.fast, job, stop, climb=climb, most=most)
+            priced.second = priced.second or priced.fast.another()
+            return _shared((priced.fast, priced.second), job, stop, climb=climb, most=most)
         return priced.fast.search(job, stop, climb=climb, most=most)
     priced.boxes.stop = stop
     run = Search(priced, order, worth, [table.tolist() for table in tables], chosen, threshold, stop, climb, most)

@@ -125,10 +125,9 @@ class Rounds:
             if standing.closed():
                 return
             if proofs:
-                if number == 1:
-                    self._prove(2 * ROUND_SECONDS, within, kernels)
-                else:
-                    self._prove(PROOF_SHARE * standing.stop.left(), within, kernels, search.aside)
+                first = number == 1  # later the search has had its time, and may be asked to wait
+                seconds = 2 * ROUND_SECONDS if first else PROOF_SHARE * standing.stop.left()
+                self._prove(seconds, within, kernels, None if first else search.aside)
                 proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
             elif columns:
                 self.columns(kernels, within)

@@ -7,6 +7,7 @@ import time
 from dataclasses import dataclass, field, replace
 
 HELD_SECONDS = 0.005
+"""Between two looks whether an answer is still to be kept back."""
 
 
 @dataclass(frozen=True, slots=True)
