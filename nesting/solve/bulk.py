@@ -10,12 +10,11 @@ allows (large neighbourhood search: Shaw 1998, from memory). Nothing here grows 
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
 from dataclasses import replace
 
 from nesting.solve.bars import compose, decomposed
 from nesting.solve.beam import fill
-from nesting.solve.columns import Column, cost_of, remaining, without_surplus
+from nesting.solve.columns import Amounts, cost_of, remaining, without_surplus
 from nesting.solve.compiled import Kernels
 from nesting.solve.construct import first_plans
 from nesting.solve.improve import improve
@@ -84,7 +83,7 @@ def constructed(problem: Problem, seed: int, stop: Stop, kernels: Kernels, tries
     return best
 
 
-def rounded_down(problem: Problem, amounts: Sequence[tuple[float, Column]], spare: float) -> Plan:
+def rounded_down(problem: Problem, amounts: Amounts, spare: float) -> Plan:
     """Take columns as often as they come out whole in the linear program, and never beyond the demands.
 
     ``spare`` is added before rounding down: 0 takes whole ones only, 0.5 rounds.
@@ -137,9 +136,7 @@ def improved_portion(problem: Problem, plan: Plan, seed: int, stop: Stop, kernel
     return kept + better
 
 
-def completed(
-    problem: Problem, amounts: Sequence[tuple[float, Column]], spare: float, seed: int, stop: Stop, kernels: Kernels
-) -> Plan | None:
+def completed(problem: Problem, amounts: Amounts, spare: float, seed: int, stop: Stop, kernels: Kernels) -> Plan | None:
     """Round the linear program's amounts and construct what is still wanted; None where that found no place."""
     part = rounded_down(problem, amounts, spare)
     rest = quick_plan(remaining(problem, part), seed, stop, kernels, PORTION)

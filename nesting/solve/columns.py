@@ -20,6 +20,10 @@ class Column:
     bars: tuple[tuple[int, int], ...]
 
 
+Amounts = tuple[tuple[float, Column], ...]
+"""How often each column is taken by a linear program, those not taken left out."""
+
+
 def column_of(bin_index: int, pattern: Pattern) -> Column:
     """Return the column of a pattern.
 

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from nesting.solve.columns import Column, Pool, column_of, thinned_to_demand
+from nesting.solve.columns import Amounts, Column, Pool, column_of, thinned_to_demand
 from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of
 from nesting.solve.pattern import Pattern, contents
@@ -42,14 +42,14 @@ REFILLS = 4
 STEADY = 0.6
 """Weight of the best prices met so far beside the latest."""
 AMOUNTS_MILLISECONDS = 500
+WAY_OUT = 1.2
+"""Times its share of a sheet that a demand left to construction costs the linear master of very many pieces."""
 
 MOST_POINTS = 400_000
 """A bin with more sub-rectangles than this is priced at fewer points: its table would take seconds."""
 MOST_POINTS_STAGED = 600_000
 ROUGH_POINTS, ROUGH_POINTS_PLAIN = 30_000, 10_000
 """As many where only columns are wanted, and no bound; the second uncompiled."""
-BULK_POINTS = 10_000
-"""As many where very many pieces are cut in bulk, and rounds count more than the best pattern in each."""
 MOST_POINTS_PLAIN = 60_000
 """The same while the compiled kernels are not there."""
 
@@ -65,7 +65,7 @@ class LinearBound:
     cost: int
     ended: bool
     shares: tuple[tuple[float, ...], ...] | None = None
-    amounts: tuple[tuple[float, Column], ...] = ()
+    amounts: Amounts = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,21 +87,21 @@ def generate(
     kernels: Kernels = PLAIN,
     on_bound: Callable[[int], None] | None = None,
     rounds: int = 300,
-    rough: bool = False,
+    rough: int | None = None,
 ) -> LinearBound:
     """Generate columns into ``pool`` until none improves the linear master; return the best bound met.
 
     Every priced pattern enters the pool, and so does what is left of it within the demands. Where a bin has too
-    many points to be priced exactly, or with ``rough``, few points are used: the columns are made all the same, but
-    the bound stays 0.
+    many points to be priced exactly, or more than about ``rough``, fewer are used: the columns are made all the same,
+    but the bound stays 0. With ``rough`` the amounts are returned too, and demands may be left to construction.
     """
     most = roomy(problem)
-    bins = places_of(most, BULK_POINTS if rough else None if kernels.compiled else MOST_POINTS_PLAIN)
+    bins = places_of(most, rough or (None if kernels.compiled else MOST_POINTS_PLAIN))
     exact = all(place.exact for place in bins)
-    if not exact and not rough:
+    if not exact and rough is None:
         bins = places_of(most, ROUGH_POINTS)
     demands = [item.demand for item in problem.items] + [bar.demand for bar in problem.bars]
-    master = _Master(problem, demands)
+    master = _Master(problem, demands, rough=rough is not None)
     for column in list(pool):
         master.add(column)
     best, center, highest = 0, None, -1
@@ -116,7 +116,7 @@ def generate(
             worth: list[int] = []
             for place in bins:
                 if stop.reached():
-                    return master.result(best, ended=False, rough=rough)
+                    return master.result(best, ended=False)
                 value, pattern = price(most, place, whole, kernels)
                 worth.append(value)
                 column = column_of(place.index, pattern)
@@ -138,8 +138,8 @@ def generate(
             if fresh:
                 break
         if not fresh:
-            return master.result(best, ended=True, rough=rough)
-    return master.result(best, ended=False, rough=rough)
+            return master.result(best, ended=True)
+    return master.result(best, ended=False)
 
 
 def _between(center: Sequence[int], prices: Sequence[int]) -> list[int]:
@@ -270,17 +270,37 @@ def bound_from_prices(problem: Problem, demands: Sequence[int], whole: Sequence[
     return math.ceil(max(Fraction(0), (scale * total - given_back) / UNIT))
 
 
+def _fair_prices(problem: Problem) -> list[float]:
+    """Return what each demand takes, by area, of the cheapest sheet without limit that it fits; infinite where none."""
+    areas = [stock.length * stock.width for stock in problem.bins]
+    free = [(b, stock.cost / areas[b]) for b, stock in enumerate(problem.bins) if stock.limit is None]
+    fitting = [{item for _, _, item, _ in pieces_of(problem, b).rectangles} for b, _ in free]
+    prices = []
+    for i, item in enumerate(problem.items):
+        units = [unit for (_, unit), fits in zip(free, fitting, strict=True) if i in fits]
+        prices.append(item.length * item.width * min(units, default=math.inf))
+    for bar in problem.bars:
+        widths = [
+            unit * blank.width for b, unit in free for blank in problem.blanks[b] if bar.kind in (blank.low, blank.high)
+        ]
+        prices.append(bar.length * min(widths, default=math.inf))
+    return prices
+
+
 class _Master:
     """The linear master over the columns added so far, with a dear way out for every demand.
 
     A bar's columns and way out make at least its own demand and what the alternatives taken ask of it; those of a run
     add up to its copies. A piece of a run costs ``JOINT`` units of money, so that fewer are taken for the same.
+    With ``rough`` the way out costs little more than a demand's share of the cheapest sheet by area: no price rises
+    above that, so that the first columns are good ones (du Merle, Villeneuve, Desrosiers & Hansen 1999, "Stabilized
+    column generation", from memory, here with the upper sides of the box alone). What takes it is left to construction.
     """
 
-    def __init__(self, problem: Problem, demands: Sequence[int]) -> None:
+    def __init__(self, problem: Problem, demands: Sequence[int], *, rough: bool) -> None:
         from ortools.linear_solver import pywraplp
 
-        self.problem = problem
+        self.problem, self.rough = problem, rough
         self.seen: set[tuple[Any, ...]] = set()
         self.variables: list[tuple[Any, Column]] = []
         self.given_back: dict[int, float] = {}
@@ -293,10 +313,10 @@ class _Master:
             if stock.limit is not None
         }
         dear = 10.0 * (1 + max(stock.cost for stock in problem.bins))
-        for row in self.rows:
+        for row, fair in zip(self.rows, _fair_prices(problem), strict=True):
             way_out = self.solver.NumVar(0, infinity, "")
             row.SetCoefficient(way_out, 1.0)
-            self.solver.Objective().SetCoefficient(way_out, dear)
+            self.solver.Objective().SetCoefficient(way_out, min(dear, WAY_OUT * fair) if rough else dear)
         self.taken = [self._alternatives(run) for run in problem.runs]
         self.shares: tuple[tuple[float, ...], ...] | None = None
         self.solver.Objective().SetMinimization()
@@ -343,11 +363,11 @@ class _Master:
             self.shares = tuple(tuple(max(0.0, x.solution_value()) for x in row) for row in self.taken)
         return [row.dual_value() for row in self.rows]
 
-    def result(self, bound: int, *, ended: bool, rough: bool) -> LinearBound:
+    def result(self, bound: int, *, ended: bool) -> LinearBound:
         """Return what was shown."""
-        return LinearBound(bound, ended, self.shares, self.amounts() if rough else ())
+        return LinearBound(bound, ended, self.shares, self.amounts() if self.rough else ())
 
-    def amounts(self) -> tuple[tuple[float, Column], ...]:
+    def amounts(self) -> Amounts:
         """Return how often each column is taken, those not taken left out; nothing where that takes long."""
         self.solver.SetTimeLimit(AMOUNTS_MILLISECONDS)
         if self.solver.Solve() != self.solver.OPTIMAL:

@@ -15,7 +15,7 @@ from nesting.solve.bars import Composition, compose, relaxed
 from nesting.solve.beside import Beside, beside
 from nesting.solve.bounds import quick_bound
 from nesting.solve.bulk import beamed, completed, improved_portion, quick_plan
-from nesting.solve.columns import cost_of
+from nesting.solve.columns import Amounts, cost_of
 from nesting.solve.compiled import PLAIN, Kernels
 from nesting.solve.construct import first_plans
 from nesting.solve.lengthwise import is_lengthwise
@@ -35,8 +35,10 @@ from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
 
 MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
-BULK_SHARE = 0.4
-"""Of the time, for the linear program of very many pieces."""
+BULK_POINTS = (3_000, ROUGH_POINTS)
+"""Sub-rectangles a bin for the linear program of very many pieces: rounds first, then better patterns in each."""
+BULK_SHARE = 0.6
+"""Of the time, for that linear program."""
 SPARES = (0.5, 0.25, 0.0, 0.4, 0.1, 0.55)
 MOST_PORTIONS = 400
 TIE_ROUNDS, TIE_TRIES, TIE_PIECES = 12, 8, 700
@@ -251,9 +253,15 @@ class _Search(Standing):
                 self.take(composition, beam, "beam")
         if self.over():
             return
+        within = self.stop.within(BULK_SHARE * self.stop.left())
+        amounts: Amounts = ()
+        for points in BULK_POINTS:
+            amounts = generate(job, self.pool, within, kernels=kernels, rough=points).amounts or amounts
+            if not self.over():
+                self.offer(completed(job, amounts, SPARES[0], self.seed, self.stop, kernels), "patterns")
         start = self.best
         if start is None or not kernels.compiled or CORES < 2:
-            self.round_patterns(job, kernels)
+            self.round_patterns(job, amounts, kernels)
             return
 
         def work(search: Beside, stop: Stop) -> None:
@@ -267,7 +275,7 @@ class _Search(Standing):
                 plan = better
 
         with beside(work, self.stop, self.cost) as search:
-            self.round_patterns(job, kernels, search)
+            self.round_patterns(job, amounts, kernels, search)
         self.collect(search)
 
     def collect(self, search: Beside) -> None:
@@ -275,14 +283,13 @@ class _Search(Standing):
         for _, plan in search.collect():
             self.offer(plan, "ruin and recreate")
 
-    def round_patterns(self, job: Problem, kernels: Kernels, search: Beside | None = None) -> None:
-        """Solve the linear program, round it in several ways, and cut portions of the plans anew."""
-        found = generate(job, self.pool, self.stop.within(BULK_SHARE * self.stop.left()), kernels=kernels, rough=True)
-        for number in range(MOST_PORTIONS):
+    def round_patterns(self, job: Problem, amounts: Amounts, kernels: Kernels, search: Beside | None = None) -> None:
+        """Round the linear program's amounts in more ways, and cut portions of the plans anew."""
+        for number in range(1, MOST_PORTIONS):
             if search is not None:
                 self.collect(search)
             spare = SPARES[number % len(SPARES)]
-            plan = None if self.over() else completed(job, found.amounts, spare, self.seed + number, self.stop, kernels)
+            plan = None if self.over() else completed(job, amounts, spare, self.seed + number, self.stop, kernels)
             self.offer(plan, "patterns")
             if number < len(SPARES):
                 continue

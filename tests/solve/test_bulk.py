@@ -13,9 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.solve.bulk import beamed, completed, improved_portion, portions, quick_plan, rounded_down
-from nesting.solve.columns import column_of, cost_of, remaining
+from nesting.solve.columns import Pool, column_of, cost_of, remaining
 from nesting.solve.compiled import PLAIN, load, ready
 from nesting.solve.pattern import Put, Sheet, Split, contents
+from nesting.solve.pricing import generate
 from nesting.solve.problem import Bin, Item, Problem
 from nesting.solve.search import MOST_COPIES, solve
 from nesting.solve.stop import Stop
@@ -90,3 +91,15 @@ def test_a_beam_needs_fewer_sheets_or_says_nothing() -> None:
     )
     assert beamed(problem, plan[: area // 2400], 1, Stop.after(60), kernels) is None  # one fewer has not even the area
     assert beamed(problem, wasteful, 1, Stop.after(60), PLAIN) is None
+
+
+def test_patterns_cover_nearly_all_beside_a_free_offcut_and_where_stock_is_limited() -> None:
+    parts = [(17, 9), (23, 14), (11, 8), (29, 19)]
+    free_offcut = Bin(25, 20, 0, 2)
+    for bins in ((Bin(60, 40, 7), free_offcut), (Bin(60, 40, 7, 60), free_offcut)):
+        problem = Problem(bins, tuple(Item(length, width, 50, EITHER * 2) for length, width in parts))
+        amounts = generate(problem, Pool(), Stop.after(60), rough=2_000).amounts
+        made = Counter[int]()
+        for amount, column in amounts:
+            made.update({i: amount * n for i, n in column.items})
+        assert all(made[i] >= 49.9 for i in range(len(parts))), bins
