@@ -12,8 +12,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from nesting.solve.bars import Composition
+from nesting.solve.dives import Near
 from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.stop import Stop
+
+TRIES = 4
+"""Tries to grow a plan from each thing that may give one."""
 
 
 @dataclass(slots=True)
@@ -21,6 +25,8 @@ class Beside:
     """A search at work: what it has found and not yet handed over, and whether that is cheaper than ``least``.
 
     ``aside``, set, lets it wait where it is. ``met``: well-filled sheets seen on the way, for proofs to start from.
+    ``near``: what the driver holds a cheaper plan may be grown from, to be tried ``tries`` times more; ``hoping`` is
+    set where that is news.
     """
 
     least: int
@@ -29,7 +35,24 @@ class Beside:
     better: threading.Event = field(default_factory=threading.Event)
     enough: threading.Event = field(default_factory=threading.Event)
     aside: threading.Event = field(default_factory=threading.Event)
+    near: Near | None = None
+    tries: int = 0
+    hoping: threading.Event = field(default_factory=threading.Event)
     error: BaseException | None = None
+
+    def hope(self, near: Near) -> None:
+        """Leave word from what a cheaper plan may be grown; called by the driver."""
+        self.near, self.tries = near, TRIES
+        self.hoping.set()
+
+    def to_try(self) -> Near | None:
+        """Return from what a plan is to be grown now, ``None`` where it was tried enough; called by the search."""
+        self.hoping.clear()
+        near = self.near
+        if near is None or not self.tries or near.target >= self.least:
+            return None
+        self.tries -= 1
+        return near
 
     def lay_down(self, composition: Composition, plan: Plan, cost: int) -> None:
         """Hand a plan of a composition over; called by the search."""

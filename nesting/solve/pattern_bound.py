@@ -10,8 +10,9 @@ plan, only sets worth more than the s at which this reaches the next lower cost 
 from __future__ import annotations
 
 import math
+import random
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -28,6 +29,9 @@ UNIT = 10**9
 """Prices are integers of which the dearest bin costs this many."""
 LOOSE = 1_000
 """What a set may be worth beyond its bin's price before it becomes a column, in the same units."""
+
+NOISE, WHOLE = 0.3, 0.99
+"""In a dive: standard deviation of the noise in the logarithms of values, and what counts as taken whole."""
 
 Content = tuple[tuple[int, int], ...]
 Column = tuple[int, Content]
@@ -96,7 +100,7 @@ class Prices:
 class Master:
     """The linear program: columns at their bins' cost cover the demands, no bin beyond its limit."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, columns: Iterable[Column] = ()) -> None:
         self.problem = problem
         self.solver: Any = pywraplp.Solver.CreateSolver("GLOP")
         self.dear = max(1, *(stock.cost for stock in problem.bins))
@@ -114,6 +118,8 @@ class Master:
             slack = self.solver.NumVar(0, infinity, "")
             row.SetCoefficient(slack, 1)
             self.objective.SetCoefficient(slack, 10.0 if item.demand else 0.0)
+        for column in columns:
+            self.add(column)
 
     def add(self, column: Column) -> bool:
         """Add a column; return whether it is new."""
@@ -141,13 +147,40 @@ class Master:
         limits = tuple(0 if row is None else max(0, math.ceil(-row.dual_value() * UNIT) + LOOSE) for row in self.limits)
         return Prices(items, limits, Fraction(UNIT, self.dear))
 
+    def dived(self, target: int, seed: int, stop: Stop) -> list[Column]:
+        """Fix columns up to a cost one after another, solving anew for what is still to be covered; return them.
+
+        Each time those taken whole are fixed, or else the one taken most, give or take some noise; what a column makes
+        beyond what is still wanted is left out. The program is afterwards what it was, but for its solution.
+        """
+        rng, left, cost = random.Random(seed), [item.demand for item in self.problem.items], 0
+        solution, fixed = self.values, list[Column]()
+        while True:
+            before = len(fixed)
+            ranked = [(-value * math.exp(rng.gauss(0, NOISE)), column, value) for value, column in self.values]
+            for _, (b, content), value in sorted(ranked):
+                if len(fixed) > before and (value < WHOLE or any(left[item] < copies for item, copies in content)):
+                    break
+                wanted = tuple((item, min(copies, left[item])) for item, copies in content if left[item])
+                if wanted and cost + self.problem.bins[b].cost <= target:
+                    fixed.append((b, wanted))
+                    cost += self.problem.bins[b].cost
+                    for item, copies in wanted:
+                        left[item] -= copies
+                        self.rows[item].SetLb(left[item])
+            if len(fixed) == before or not any(left) or self.prices(stop) is None:
+                break
+        for row, part in zip(self.rows, self.problem.items, strict=True):
+            row.SetLb(part.demand)
+        self.values = solution
+        return fixed
+
 
 @dataclass(slots=True)
 class Outcome:
     """What the program showed: a bound on the cost, prices that prove it, and whether all pricing was complete.
 
-    ``full``: pricing met a set too large to decide, or too many sets. ``values``: the columns that the
-    program as solved last uses.
+    ``full``: pricing met a set too large to decide, or too many sets.
     """
 
     cost: int = 0
@@ -155,26 +188,24 @@ class Outcome:
     complete: bool = False
     columns: list[Column] = field(default_factory=list)
     full: bool = False
-    values: list[tuple[float, Column]] = field(default_factory=list)
 
 
 def bound_by_patterns(
-    problem: Problem,
+    master: Master,
     pricers: Sequence[Pricer],
-    starts: Iterable[Column],
     upper: int,
     stop: Stop,
     aside: threading.Event | None = None,
+    near: Callable[[Master, bool], None] | None = None,
 ) -> Outcome:
-    """Bound the cost by patterns; ends early once nothing cheaper than ``upper`` is possible.
+    """Bound the cost by patterns, from the columns that a program has; ends once none below ``upper`` is possible.
 
     ``aside``, set, asks a search in another thread to wait. While no mix of the patterns known costs less than
     ``upper`` two threads look for patterns, and every other time the search waits.
+    ``near`` gets the linear program each time that it is solved, and whether it costs as much as ``upper``.
     ``complete`` and a cost below ``upper`` mean that the linear program was solved to its end.
     """
-    master = Master(problem)
-    for column in starts:
-        master.add(column)
+    problem = master.problem
     target = next_lower(problem.bins, upper)
     outcome = Outcome()
     try:
@@ -188,6 +219,8 @@ def bound_by_patterns(
             if aside is not None:
                 (aside.set if proving and not aside.is_set() else aside.clear)()  # every other time
             both = proving and aside is not None
+            if near is not None:
+                near(master, proving)
             best: list[Column] = []
             for priced in pricers:
                 least = aims.ceiling(problem, priced.bin) + 1
@@ -209,7 +242,6 @@ def bound_by_patterns(
         if aside is not None:
             aside.clear()
     outcome.columns = master.order
-    outcome.values = master.values
     return outcome
 
 

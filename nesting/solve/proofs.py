@@ -9,7 +9,7 @@ on stages, and so bound plans under a limit too. What was not carried through sa
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from nesting.errors import CannotBeDone
@@ -17,12 +17,12 @@ from nesting.solve.bounds import bound_of, needs_of
 from nesting.solve.boxes import MOST_PARTS, Full, OutOfTime
 from nesting.solve.columns import column_of, cost_of
 from nesting.solve.cover import Need
-from nesting.solve.dives import dive
+from nesting.solve.dives import Hope, Near, by_value, fixed
 from nesting.solve.enlarge import fitted, lying
 from nesting.solve.exact_pricing import Pricer, pricer, search
 from nesting.solve.gap import Listed, cheaper_plan, decide, largest
 from nesting.solve.pattern import Plan, Sheet
-from nesting.solve.pattern_bound import Column, bound_by_patterns, next_lower
+from nesting.solve.pattern_bound import Column, Master, bound_by_patterns, next_lower
 from nesting.solve.problem import Bound, Problem
 from nesting.solve.scales import fitted_scales
 from nesting.solve.staged_boxes import StagedBoxes
@@ -31,8 +31,11 @@ from nesting.solve.stop import Stop
 SCALES_SECONDS, SCALES_ALONE, SCALES_SHARE = 1.0, 0.35, 0.15
 """Time for fitted scales, which also weigh parts for the pricing, that where there is one stock, and its share of what
 is left at most."""
-DIVE_SECONDS, SHARE = 1.0, 0.6
-"""Time for a dive, taken from what gap enumeration has, which keeps at least this share."""
+DIVE_SECONDS, DIVE_SHARE, SHARE = 1.0, 0.3, 0.6
+"""Seconds for dives, and their share of what is left where that is more; before them gap enumeration has all but these
+seconds, and at least the last share."""
+DIVED = 2
+"""Each so many starts for a cheaper plan come from a dive, others from the values of the linear program as solved."""
 TINY = 10
 """Most parts that are solved by listing all sets."""
 
@@ -62,6 +65,7 @@ class Prover:
     quick: list[Need] | None = None
     hopeless: int | None = None
     seed: int = 0
+    dives: int = 0
 
     def __post_init__(self) -> None:
         """Drop the ways in which an item does not fit."""
@@ -74,11 +78,12 @@ class Prover:
         stop: Stop,
         known: Iterable[Column] = (),
         aside: threading.Event | None = None,
+        hope: Hope | None = None,
     ) -> Proof:
         """Try to prove that nothing costs less than ``cost``, or to find a plan that does.
 
         ``known``: what patterns met elsewhere yield, for the linear program to start from. ``aside``: see
-        :func:`nesting.solve.pattern_bound.bound_by_patterns`.
+        :func:`nesting.solve.pattern_bound.bound_by_patterns`. ``hope``: gets what a cheaper plan may be grown from.
         """
         problem = self.problem
         if bound.cost >= cost:
@@ -88,7 +93,7 @@ class Prover:
         if bound.cost < cost and small and not stop.reached() and (self.hopeless is None or cost < self.hopeless):
             self.columns.update(dict.fromkeys(_within(problem, known)))
             try:
-                return self._by_patterns(cost, bound, stop, aside)
+                return self._by_patterns(cost, bound, stop, aside, hope)
             except Full:
                 self.hopeless = cost
         return Proof(bound, None, exact=bound.cost >= cost)
@@ -111,14 +116,47 @@ class Prover:
             self.scaled = None if stop.reached() else scaled
         return scaled if scaled.cost > bound.cost else bound
 
-    def _by_patterns(self, cost: int, bound: Bound, stop: Stop, aside: threading.Event | None) -> Proof:
+    def _near(self, cost: int, stop: Stop, hope: Hope | None) -> Callable[[Master, bool], None] | None:
+        """Return what makes of the linear program as solved what a plan below a cost may be grown from."""
+        if hope is None:
+            return None
+        target = next_lower(self.problem.bins, cost)
+
+        def near(master: Master, proving: bool) -> None:
+            self.dives += 1
+            dived = self.dives % DIVED == 0 and not proving
+            columns = master.dived(target, self.dives, stop) if dived else by_value(master.values)
+            part = fixed(self.problem, self.pricers, columns, target, stop)
+            if part:
+                hope(Near(self.problem, part, target))
+
+        return near
+
+    def _dived(self, master: Master, target: int, stop: Stop) -> Plan | None:
+        """Return a plan of cost ``target`` or less that dives found in time, the first from the values as they are."""
+        plan: Plan | None = None
+        columns = by_value(master.values)
+        while plan is None and not stop.reached():
+            self.seed += 1
+            part = fixed(self.problem, self.pricers, columns, target, stop)
+            if not part:
+                break
+            plan = Near(self.problem, part, target).grown(self.seed, stop)
+            columns = master.dived(target, self.seed, stop)
+        return plan
+
+    def _by_patterns(
+        self, cost: int, bound: Bound, stop: Stop, aside: threading.Event | None, hope: Hope | None
+    ) -> Proof:
         problem = self.problem
         if not self.pricers:
             self.pricers = [pricer(problem, b, extra) for b, extra in enumerate(self.shares)]
         limited = problem.max_stages is not None or problem.first_cut != "any"
         best: Plan | None = None
         while bound.cost < cost and not stop.reached():
-            outcome = bound_by_patterns(problem, self.pricers, list(self.columns), cost, stop, aside)
+            near = self._near(cost, stop, None if limited else hope)
+            master = Master(problem, list(self.columns))
+            outcome = bound_by_patterns(master, self.pricers, cost, stop, aside, near)
             self.columns.update(dict.fromkeys(outcome.columns))
             if outcome.cost > bound.cost:
                 bound = Bound(outcome.cost, "patterns", _sentence(problem, outcome.cost))
@@ -139,8 +177,7 @@ class Prover:
                 except Full:
                     full = True
             if plan is None and not limited and outcome.complete:
-                self.seed += 1
-                plan = dive(problem, self.pricers, outcome.values, target, stop.within(DIVE_SECONDS), self.seed)
+                plan = self._dived(master, target, stop.within(max(DIVE_SECONDS, DIVE_SHARE * stop.left())))
             if plan is None or limited:
                 self.hopeless = cost if full else None
                 break

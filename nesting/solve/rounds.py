@@ -19,6 +19,7 @@ from nesting.solve.chances import FEW_SHEETS, ROUND_SECONDS, Task, Way
 from nesting.solve.choices import Choice, choices, drawn
 from nesting.solve.columns import Column, column_of, cost_of
 from nesting.solve.compiled import Kernels
+from nesting.solve.dives import Hope
 from nesting.solve.master import choose
 from nesting.solve.multisets import Multisets
 from nesting.solve.pattern import Pattern, Plan, Sheet
@@ -47,6 +48,8 @@ IMPROVING, FITTING = 2, 5
 the others fill by beams."""
 LATE = 3
 """Where there are several stocks, columns are generated in this round of four."""
+MOST_TRIES = 40
+"""Tries of a round to grow a plan from what proofs found, for which other chances are broken off; later ones wait."""
 MOST_PATIENT = 2
 """Beams of the first round have the least patience, later ones more, up to so many times as much."""
 
@@ -89,7 +92,16 @@ class Rounds:
 
         def work(search: Beside, stop: Stop) -> None:
             chance, met = ROUND_CHANCES * number, not meeting
+            tries = 0
             while not stop.reached():
+                near = search.to_try()
+                if near is not None:
+                    grown = near.grown(seed + ROUND_CHANCES * number + tries, stop)
+                    tries += 1
+                    if grown is not None:
+                        search.lay_down(Composition(problem, len(problem.items), ()), grown, cost_of(problem, grown))
+                    continue
+                going = stop.unless(search.hoping) if tries < MOST_TRIES else stop
                 way = self._way(chance, search.least, kernels)
                 composition = compose(tried(problem, chance, seed, shares, known), self._draw(chance))
 
@@ -102,10 +114,10 @@ class Rounds:
                 share = number if self._filling() else 4 * number
                 task = Task(composition.problem, seed + chance, share, target, kernels)
                 if way.choice is not None:
-                    task.fit(way, stop, keep)
+                    task.fit(way, going, keep)
                 else:
                     start = known if chance % AGAIN == 0 and not problem.bars else None
-                    task.improve(stop, keep, start=start, meet=None if met else meet)
+                    task.improve(going, keep, start=start, meet=None if met else meet)
                     met = True
                 chance += 1
 
@@ -127,7 +139,7 @@ class Rounds:
             if proofs:
                 first = number == 1  # later the search has had its time, and may be asked to wait
                 seconds = 2 * ROUND_SECONDS if first else PROOF_SHARE * standing.stop.left()
-                self._prove(seconds, within, kernels, None if first else search.aside)
+                self._prove(seconds, within, kernels, None if first else search.aside, search.hope)
                 proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
             elif columns:
                 self.columns(kernels, within)
@@ -163,8 +175,15 @@ class Rounds:
             self.prover = Prover(relaxed(self.standing.problem), seed=self.standing.seed)
         return self.prover
 
-    def _prove(self, seconds: float, stop: Stop, kernels: Kernels, aside: threading.Event | None = None) -> None:
-        """Refute any cheaper plan, or meet one; ``aside``, set, lets the search beside wait.
+    def _prove(
+        self,
+        seconds: float,
+        stop: Stop,
+        kernels: Kernels,
+        aside: threading.Event | None = None,
+        hope: Hope | None = None,
+    ) -> None:
+        """Refute any cheaper plan, or meet one; ``aside``, set, lets the search beside wait; ``hope`` gives it work.
 
         Not where splices are free: what is proven of one choice says nothing of another.
         """
@@ -176,7 +195,8 @@ class Rounds:
         if standing.closed():
             return
         self.known.update(dict.fromkeys(self._content(column) for column in standing.pool))
-        proof = self._prover().prove(standing.cost, standing.bound, within, self.known, aside)
+        hope = None if standing.problem.bars else hope  # what proofs see there is no plan
+        proof = self._prover().prove(standing.cost, standing.bound, within, self.known, aside, hope)
         if not standing.problem.bars:
             standing.offer(proof.better, "proofs")
         standing.raise_bound(proof.bound, "proofs")

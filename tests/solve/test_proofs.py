@@ -297,7 +297,9 @@ def test_the_search_beside_waits_while_no_known_patterns_are_cheaper(monkeypatch
     pricers = [pricer(problem, 0, compiled=False)]
     for upper, waits in ((2, True), (3, False)):  # of two sheets all patterns are known from the start
         starts = [(0, ((0, 1), (1, 1)))]
-        outcome = pattern_bound.bound_by_patterns(problem, pricers, starts, upper, Stop.after(9), aside)
+        outcome = pattern_bound.bound_by_patterns(
+            pattern_bound.Master(problem, starts), pricers, upper, Stop.after(9), aside
+        )
         assert outcome.complete
         assert set(seen) == {(waits, waits)}
         assert not aside.is_set()
