@@ -313,10 +313,11 @@ class _Master:
             if stock.limit is not None
         }
         dear = 10.0 * (1 + max(stock.cost for stock in problem.bins))
-        for row, fair in zip(self.rows, _fair_prices(problem), strict=True):
+        ways_out = [min(dear, WAY_OUT * fair) for fair in _fair_prices(problem)] if rough else [dear] * len(demands)
+        for row, cost in zip(self.rows, ways_out, strict=True):
             way_out = self.solver.NumVar(0, infinity, "")
             row.SetCoefficient(way_out, 1.0)
-            self.solver.Objective().SetCoefficient(way_out, min(dear, WAY_OUT * fair) if rough else dear)
+            self.solver.Objective().SetCoefficient(way_out, cost)
         self.taken = [self._alternatives(run) for run in problem.runs]
         self.shares: tuple[tuple[float, ...], ...] | None = None
         self.solver.Objective().SetMinimization()

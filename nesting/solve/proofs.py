@@ -134,16 +134,15 @@ class Prover:
 
     def _dived(self, master: Master, target: int, stop: Stop) -> Plan | None:
         """Return a plan of cost ``target`` or less that dives found in time, the first from the values as they are."""
-        plan: Plan | None = None
         columns = by_value(master.values)
-        while plan is None and not stop.reached():
+        while not stop.reached():
             self.seed += 1
             part = fixed(self.problem, self.pricers, columns, target, stop)
-            if not part:
-                break
-            plan = Near(self.problem, part, target).grown(self.seed, stop)
+            plan = Near(self.problem, part, target).grown(self.seed, stop) if part else None
+            if plan is not None or not part:
+                return plan
             columns = master.dived(target, self.seed, stop)
-        return plan
+        return None
 
     def _by_patterns(
         self, cost: int, bound: Bound, stop: Stop, aside: threading.Event | None, hope: Hope | None

@@ -99,7 +99,7 @@ class Rounds:
                     grown = near.grown(seed + ROUND_CHANCES * number + tries, stop)
                     tries += 1
                     if grown is not None:
-                        search.lay_down(Composition(problem, len(problem.items), ()), grown, cost_of(problem, grown))
+                        search.lay_down(compose(problem, 0), grown, cost_of(problem, grown))  # no bars here
                     continue
                 going = stop.unless(search.hoping) if tries < MOST_TRIES else stop
                 way = self._way(chance, search.least, kernels)
