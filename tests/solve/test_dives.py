@@ -7,8 +7,10 @@ from typing import Any
 
 import pytest
 
+from nesting.solve import proofs
 from nesting.solve.bars import Composition
 from nesting.solve.beside import TRIES, Beside, beside
+from nesting.solve.boxes import Full
 from nesting.solve.chances import Task
 from nesting.solve.columns import cost_of
 from nesting.solve.compiled import PLAIN
@@ -117,3 +119,15 @@ def test_proofs_hand_over_what_the_linear_program_fixes() -> None:
         assert near.target in (10, 15)
         assert 0 < cost_of(PROBLEM, near.part) <= near.target
         assert made(near.part) <= Counter({0: 3, 1: 3})
+
+
+def test_dives_find_the_plan_where_gap_enumeration_gives_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*args: Any) -> None:
+        raise Full
+
+    monkeypatch.setattr(proofs, "cheaper_plan", full)
+    prover = Prover(PROBLEM)
+    proof = prover.prove(20, Bound(10, "none"), Stop.after(20), [BOTH, WIDE])
+    assert proof.better is not None
+    assert (cost_of(PROBLEM, proof.better), made(proof.better)) == (15, Counter({0: 3, 1: 3}))
+    assert prover.seed == 1  # found from the values as they are, and not looked for again
