@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Row, delete, func, insert, select, update
 
 from api.store.ids import fresh_id
-from api.store.tables import drafts, projects
+from api.store.tables import drafts, plans, projects
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,11 @@ def replace(connection: Connection, project_id: str, version: int, name: str, do
 
 
 def remove(connection: Connection, project_id: str) -> None:
-    """Forget a project, its draft, its plans and their papers."""
+    """Forget a project, its draft, its plans and their papers.
+
+    Plans go before the project, in the order in which whoever makes a plan anew locks them; one made meanwhile goes
+    along with the project.
+    """
     connection.execute(delete(drafts).where(drafts.c.project == project_id))
+    connection.execute(delete(plans).where(plans.c.project == project_id))
     connection.execute(delete(projects).where(projects.c.id == project_id))

@@ -115,8 +115,8 @@ def set_smallest(connection: Connection, owner: str, size: Smallest) -> None:
 
 
 def remove(connection: Connection, owner: str) -> None:
-    """Forget somebody's rack and all its changes."""
-    for table in (rack_changes, rack_pieces, racks):
+    """Forget somebody's rack and all its changes; the row that others hold goes first, so that they are waited for."""
+    for table in (racks, rack_changes, rack_pieces):
         connection.execute(delete(table).where(table.c.owner == owner))
 
 

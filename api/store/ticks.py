@@ -37,9 +37,11 @@ class MeasureRow:
 def hold(connection: Connection, plan_id: str) -> None:
     """Let nobody else change a plan's progress until this transaction ends: what is read stays true.
 
-    PostgreSQL locks the plan's row; SQLite has one writer at a time and needs no lock.
+    PostgreSQL locks the plan's row, but not against the look that an insert naming the plan takes at it (FOR NO KEY
+    UPDATE): an insert that had to wait for the holder, who may wait for the row inserted, would be a deadlock. SQLite
+    has one writer at a time and needs no lock.
     """
-    connection.execute(select(plans.c.id).where(plans.c.id == plan_id).with_for_update())
+    connection.execute(select(plans.c.id).where(plans.c.id == plan_id).with_for_update(key_share=True))
 
 
 def done(connection: Connection, plan_id: str) -> tuple[int, ...]:

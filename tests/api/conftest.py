@@ -21,6 +21,7 @@ from api.engines import Run
 from api.limits import Limits
 from api.settings import Settings
 from api.store.database import FILE, Store, engine_for, open_store
+from tests.api import postgres
 from tests.api.fakes import FakeEngine, until
 from tests.malformed import BASE
 
@@ -88,6 +89,16 @@ def store(tmp_path: Path, made_before: Path) -> Iterator[Store]:
     shutil.copy(made_before, tmp_path / FILE)
     with contextlib.closing(Store(engine_for(tmp_path))) as store:
         yield store
+
+
+@pytest.fixture(scope="session")
+def postgresql() -> Iterator[str]:
+    """The address of a real PostgreSQL server."""
+    place = postgres.programs()
+    if place is None:
+        pytest.skip("PostgreSQL is not installed (apt-get install postgresql)")
+    with postgres.running(place) as address:
+        yield address
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from api.store.database import Store, engine_for
 
 
 def tick_all(data: str, address: str | None, plan: str, steps: list[int]) -> None:
-    """Tick each of these steps, twice, in a transaction of its own, and every tenth step back and again."""
+    """Tick each of these steps, twice, in a transaction of its own, and every tenth back and again, holding nothing."""
     store = Store(engine_for(Path(data), address))
     for step in [*steps, *steps]:
         with store.writing() as connection:

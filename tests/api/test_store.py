@@ -18,18 +18,9 @@ from api.store.tables import metadata
 from nesting.errors import BadInput
 from nesting.rack.piece import piece_from
 from nesting.rack.rack import Change
-from tests.api import phones, postgres
+from tests.api import phones
 from tests.api.fakes import FakeEngine, until
 from tests.malformed import BASE
-
-
-@pytest.fixture(scope="session")
-def postgresql():
-    place = postgres.programs()
-    if place is None:
-        pytest.skip("PostgreSQL is not installed (apt-get install postgresql)")
-    with postgres.running(place) as address:
-        yield address
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
