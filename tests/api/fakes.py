@@ -65,7 +65,7 @@ class FakeEngine:
         self.closed = True
 
 
-def until(condition: Callable[[], Any], seconds: float = 20.0) -> Any:
+def until(condition: Callable[[], Any], seconds: float = 60.0) -> Any:
     """Wait until something holds, and return it; on a busy machine it may take its time."""
     ends = time.monotonic() + seconds
     while True:

@@ -1,10 +1,10 @@
 """Plans as jobs: asked for once, looked at, finished early, cancelled; the queue refuses politely."""
 
 import json
-import time
 
 import pytest
 
+from api import jobs
 from api.limits import Limits
 from tests.api.fakes import done, progress, until
 from tests.malformed import changed
@@ -59,19 +59,19 @@ def test_the_same_request_sent_twice_makes_one_plan(service):
 
 
 @pytest.mark.parametrize("state", ["queued", "running"])
-def test_cancelling_takes_effect_at_once(serving, state):
+def test_cancelling_takes_effect_at_once(serving, state, monkeypatch):
+    """Whoever works on it is woken: by the next look at the tables alone it would take ten minutes."""
+    monkeypatch.setattr(jobs, "BEAT", 600.0)
     service = serving(jobs=1)
     project = service.project()
     plan = service.plan(project)
     run = service.running(plan)
     if state == "queued":
         plan = service.plan(project)
-    begun = time.perf_counter()
     answer = service.client.delete(plan)
     assert (answer.status_code, answer.json()["state"]) == (200, "cancelled")
     if state == "running":
         until(lambda: service.engine.killed == [run])
-    assert time.perf_counter() - begun < 0.5
     service.engine.say(run, done())  # too late
     assert service.client.delete(plan).json()["state"] == "cancelled"
     assert service.client.get(f"{plan}/plan.json").status_code == 409

