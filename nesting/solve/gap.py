@@ -26,6 +26,12 @@ from nesting.solve.stop import Stop
 
 Listed = tuple[int, Content]
 """A bin and the parts cut from it."""
+COVERING = """
+separating/maxrounds = 0
+separating/maxroundsroot = 0
+branching/pscost/priority = 1000000
+"""
+"""Settings of SCIP: no cutting planes, branching by pseudo-costs."""
 
 
 def candidates(
@@ -68,7 +74,9 @@ def decide(
 ) -> Plan | None:
     """Return a plan of cost ``most`` or less from the listed sets that covers the needed items; ``None`` if none is.
 
-    Without ``most`` the cheapest plan of these sets.
+    Without ``most`` the cheapest plan of these sets. With it the program may also cover all at once by a column that
+    costs just more, so that it has a solution from the start and cuts off what costs as much: a limit on the cost as a
+    constraint hides which way is cheaper.
 
     Raises :class:`OutOfTime` where the integer program was not decided in time.
     """
@@ -79,7 +87,8 @@ def decide(
         for i, item in enumerate(problem.items)
         if item.demand and needed[i]
     }
-    cost = solver.Objective() if most is None else solver.Constraint(0, most)
+    cost = solver.Objective()
+    cost.SetMinimization()
     limits = {b: solver.Constraint(0, stock.limit) for b, stock in enumerate(problem.bins) if stock.limit is not None}
     variables: list[Any] = []
     for b, content in listed:
@@ -93,13 +102,22 @@ def decide(
         if b in limits:
             limits[b].SetCoefficient(variable, 1)
         variables.append(variable)
-    if most is None:
-        cost.SetMinimization()
+    if most is not None:
+        escape = solver.IntVar(0, 1, "")
+        for item, row in rows.items():
+            row.SetCoefficient(escape, problem.items[item].demand)
+        cost.SetCoefficient(escape, most + 1)
+    if not solver.SetSolverSpecificParametersAsString(COVERING):
+        raise RuntimeError("SCIP does not know its settings")
     status = run(solver, stop)
     if status == pywraplp.Solver.INFEASIBLE:
         return None
-    if status != pywraplp.Solver.OPTIMAL and (most is None or status != pywraplp.Solver.FEASIBLE):
+    found = status in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE)
+    cheaper = found and (most is None or round(cost.Value()) <= most)
+    if status != pywraplp.Solver.OPTIMAL and (most is None or not cheaper):
         raise OutOfTime
+    if not cheaper:
+        return None
     stores = {priced.bin: priced for priced in pricers}
     sheets: list[Sheet] = []
     for (b, content), variable in zip(listed, variables, strict=True):
@@ -111,7 +129,7 @@ def decide(
 
 
 def run(solver: Any, stop: Stop) -> int:
-    """Solve an integer program until it ends, time is up or the job is cancelled."""
+    """Solve an integer program until it ends, time is up or the job is cancelled; no gap is small enough to end it."""
     solver.SetTimeLimit(max(1, int(1000 * min(stop.left(), 1e6))))
     finished = threading.Event()
 
@@ -123,7 +141,9 @@ def run(solver: Any, stop: Stop) -> int:
     watcher = threading.Thread(target=watch, daemon=True)
     watcher.start()
     try:
-        return int(solver.Solve())
+        exactly = pywraplp.MPSolverParameters()
+        exactly.SetDoubleParam(exactly.RELATIVE_MIP_GAP, 0.0)  # by default 1/10,000 of the cost
+        return int(solver.Solve(exactly))
     finally:
         finished.set()
         watcher.join()

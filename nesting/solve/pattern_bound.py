@@ -25,6 +25,8 @@ from nesting.solve.exact_pricing import Pricer, search
 from nesting.solve.problem import Bin, Problem
 from nesting.solve.stop import Stop
 
+NEARLY = 1e-6
+"""Inexactness of the linear program in units of the dearest bin."""
 UNIT = 10**9
 """Prices are integers of which the dearest bin costs this many."""
 LOOSE = 1_000
@@ -146,6 +148,15 @@ class Master:
         items = tuple(max(0, math.floor(row.dual_value() * UNIT)) for row in self.rows)
         limits = tuple(0 if row is None else max(0, math.ceil(-row.dual_value() * UNIT) + LOOSE) for row in self.limits)
         return Prices(items, limits, Fraction(UNIT, self.dear))
+
+    def within(self, target: int) -> list[Column]:
+        """Return the columns that a plan of known columns and of cost ``target`` or less can use, as solved last.
+
+        Those whose reduced cost is no more than what is left up to that cost; the sources are those of
+        :mod:`nesting.solve.gap`.
+        """
+        gap = target / self.dear - self.objective.Value() + NEARLY
+        return [column for column, variable in self.columns.items() if variable.reduced_cost() <= gap]
 
     def dived(self, target: int, seed: int, stop: Stop) -> list[Column]:
         """Fix columns up to a cost one after another, solving anew for what is still to be covered; return them.

@@ -36,6 +36,8 @@ DIVE_SECONDS, DIVE_SHARE, SHARE = 1.0, 0.3, 0.6
 seconds, and at least the last share."""
 DIVED = 2
 """Each so many starts for a cheaper plan come from a dive, others from the values of the linear program as solved."""
+MIXED_SECONDS = 0.5
+"""For an integer program over the patterns known so far, whenever a mix of them would cost little enough."""
 TINY = 10
 """Most parts that are solved by listing all sets."""
 
@@ -120,17 +122,29 @@ class Prover:
         """Return what makes of the linear program as solved what a plan below a cost may be grown from."""
         if hope is None:
             return None
-        target = next_lower(self.problem.bins, cost)
+        problem, target = self.problem, next_lower(self.problem.bins, cost)
 
         def near(master: Master, proving: bool) -> None:
             self.dives += 1
+            plan = None if proving else self._mixed(master, target, stop)
+            if plan is not None:
+                hope(Near(problem, plan, target))
+                return
             dived = self.dives % DIVED == 0 and not proving
             columns = master.dived(target, self.dives, stop) if dived else by_value(master.values)
-            part = fixed(self.problem, self.pricers, columns, target, stop)
+            part = fixed(problem, self.pricers, columns, target, stop)
             if part:
-                hope(Near(self.problem, part, target))
+                hope(Near(problem, part, target))
 
         return near
+
+    def _mixed(self, master: Master, target: int, stop: Stop) -> Plan | None:
+        """Return a plan of cost ``target`` or less of patterns known, if the integer program meets one soon."""
+        needed = [True] * len(self.problem.items)
+        try:
+            return decide(self.problem, self.pricers, master.within(target), needed, target, stop.within(MIXED_SECONDS))
+        except (OutOfTime, Full):
+            return None
 
     def _dived(self, master: Master, target: int, stop: Stop) -> Plan | None:
         """Return a plan of cost ``target`` or less that dives found in time, the first from the values as they are."""
