@@ -16,7 +16,7 @@ from nesting.solve.beside import Beside, beside
 from nesting.solve.bounds import quick_bound
 from nesting.solve.bulk import beamed, completed, improved_portion, quick_plan
 from nesting.solve.columns import Amounts, cost_of
-from nesting.solve.compiled import PLAIN, Kernels
+from nesting.solve.compiled import PLAIN, Kernels, at_hand
 from nesting.solve.construct import first_plans
 from nesting.solve.lengthwise import is_lengthwise
 from nesting.solve.lengthwise import search as lengthwise
@@ -209,10 +209,11 @@ class _Search(Standing):
         rounds = FIRST_COMPOSITIONS if self.problem.bars else 1
         tries = max(4, FIRST_TRIES // rounds)
         rounds *= 2 if self.problem.runs else 1
+        kernels = at_hand()
         for number in range(rounds):
             composition = compose(self.spliced(number), number and self.seed * 1000 + number)
             for few in (PATIENT_TRIES, tries) if self.best is None else (tries,):
-                for plan in first_plans(composition.problem, self.seed + number, few, self.patient()):
+                for plan in first_plans(composition.problem, self.seed + number, few, self.patient(), kernels):
                     self.take(composition, plan, "first plans")
                     if self.closed():
                         return
