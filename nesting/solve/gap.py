@@ -9,13 +9,9 @@ integer program: no solution proves the dearer plan optimal, a solution is a bet
 from __future__ import annotations
 
 import math
-import threading
 from collections.abc import Iterable, Sequence
-from typing import Any
 
-from ortools.linear_solver import pywraplp
-
-from nesting.solve.boxes import OutOfTime
+from nesting.solve import covering
 from nesting.solve.columns import without_surplus
 from nesting.solve.dives import completed
 from nesting.solve.exact_pricing import Pricer, search
@@ -26,12 +22,6 @@ from nesting.solve.stop import Stop
 
 Listed = tuple[int, Content]
 """A bin and the parts cut from it."""
-COVERING = """
-separating/maxrounds = 0
-separating/maxroundsroot = 0
-branching/pscost/priority = 1000000
-"""
-"""Settings of SCIP: no cutting planes, branching by pseudo-costs."""
 
 
 def candidates(
@@ -74,79 +64,22 @@ def decide(
 ) -> Plan | None:
     """Return a plan of cost ``most`` or less from the listed sets that covers the needed items; ``None`` if none is.
 
-    Without ``most`` the cheapest plan of these sets. With it the program may also cover all at once by a column that
-    costs just more, so that it has a solution from the start and cuts off what costs as much: a limit on the cost as a
-    constraint hides which way is cheaper.
-
-    Raises :class:`OutOfTime` where the integer program was not decided in time.
+    Without ``most`` the cheapest plan of these sets. Raises :class:`OutOfTime` where that was not decided in time.
     """
-    solver: Any = pywraplp.Solver.CreateSolver("SCIP")
+    wanted = [item.demand if need else 0 for item, need in zip(problem.items, needed, strict=True)]
     copies = max(1, sum(item.demand for item in problem.items))
-    rows = {
-        i: solver.Constraint(item.demand, solver.infinity())
-        for i, item in enumerate(problem.items)
-        if item.demand and needed[i]
-    }
-    cost = solver.Objective()
-    cost.SetMinimization()
-    limits = {b: solver.Constraint(0, stock.limit) for b, stock in enumerate(problem.bins) if stock.limit is not None}
-    variables: list[Any] = []
-    for b, content in listed:
-        if len(variables) % 500 == 0 and stop.reached():
-            raise OutOfTime
-        variable = solver.IntVar(0, copies, "")
-        for item, count in content:
-            if item in rows:
-                rows[item].SetCoefficient(variable, count)
-        cost.SetCoefficient(variable, problem.bins[b].cost)
-        if b in limits:
-            limits[b].SetCoefficient(variable, 1)
-        variables.append(variable)
-    if most is not None:
-        escape = solver.IntVar(0, 1, "")
-        for item, row in rows.items():
-            row.SetCoefficient(escape, problem.items[item].demand)
-        cost.SetCoefficient(escape, most + 1)
-    if not solver.SetSolverSpecificParametersAsString(COVERING):
-        raise RuntimeError("SCIP does not know its settings")
-    status = run(solver, stop)
-    if status == pywraplp.Solver.INFEASIBLE:
-        return None
-    found = status in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE)
-    cheaper = found and (most is None or round(cost.Value()) <= most)
-    if status != pywraplp.Solver.OPTIMAL and (most is None or not cheaper):
-        raise OutOfTime
-    if not cheaper:
+    columns = [covering.Column(problem.bins[b].cost, copies, content, b) for b, content in listed]
+    limits = {b: stock.limit for b, stock in enumerate(problem.bins) if stock.limit is not None}
+    counts = covering.cover(wanted, columns, most, stop, limits)
+    if counts is None:
         return None
     stores = {priced.bin: priced for priced in pricers}
     sheets: list[Sheet] = []
-    for (b, content), variable in zip(listed, variables, strict=True):
-        times = round(variable.solution_value())
+    for (b, content), times in zip(listed, counts, strict=True):
         if times:
             parts = [item for item, copies in content for _ in range(copies)]
             sheets += [Sheet(b, stores[b].pattern(parts))] * times
     return without_surplus(problem, tuple(sheets))
-
-
-def run(solver: Any, stop: Stop) -> int:
-    """Solve an integer program until it ends, time is up or the job is cancelled; no gap is small enough to end it."""
-    solver.SetTimeLimit(max(1, int(1000 * min(stop.left(), 1e6))))
-    finished = threading.Event()
-
-    def watch() -> None:
-        while not finished.wait(0.05):
-            if stop.reached():
-                solver.InterruptSolve()
-
-    watcher = threading.Thread(target=watch, daemon=True)
-    watcher.start()
-    try:
-        exactly = pywraplp.MPSolverParameters()
-        exactly.SetDoubleParam(exactly.RELATIVE_MIP_GAP, 0.0)  # by default 1/10,000 of the cost
-        return int(solver.Solve(exactly))
-    finally:
-        finished.set()
-        watcher.join()
 
 
 def cheaper_plan(

@@ -8,10 +8,9 @@ that gap is mostly some thousandths, and the patterns are some hundreds.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from nesting.solve.boxes import OutOfTime
-from nesting.solve.gap import run
+from nesting.solve.covering import Column, cover
 from nesting.solve.length_fits import best_fit
 from nesting.solve.length_program import Cuts, Program
 from nesting.solve.stop import Stop
@@ -55,22 +54,6 @@ def decided(listed: Sequence[Cuts], wanted: Sequence[int], bars: int, stop: Stop
     >>> decided([((0, 2),), ((0, 1), (1, 1))], [3, 1], 2, Stop.after(9))
     [(((0, 2),), 1), (((0, 1), (1, 1)), 1)]
     """
-    from ortools.linear_solver import pywraplp
-
-    solver: Any = pywraplp.Solver.CreateSolver("SCIP")
-    rows = [solver.Constraint(pieces, solver.infinity()) for pieces in wanted]
-    number = solver.Constraint(0, bars)
-    variables = []
-    for cuts in listed:
-        variable = solver.IntVar(0, max(-(-wanted[i] // pieces) for i, pieces in cuts), "")
-        number.SetCoefficient(variable, 1)
-        for i, pieces in cuts:
-            rows[i].SetCoefficient(variable, pieces)
-        variables.append(variable)
-    status = run(solver, stop)
-    if status == pywraplp.Solver.INFEASIBLE:
-        return []
-    if status != pywraplp.Solver.OPTIMAL:
-        raise OutOfTime
-    taken = [(cuts, round(variable.solution_value())) for cuts, variable in zip(listed, variables, strict=True)]
-    return [(cuts, times) for cuts, times in taken if times]
+    columns = [Column(1, max(-(-wanted[i] // pieces) for i, pieces in cuts), cuts) for cuts in listed]
+    counts = cover(wanted, columns, bars, stop)
+    return [] if counts is None else [(cuts, times) for cuts, times in zip(listed, counts, strict=True) if times]

@@ -1,7 +1,9 @@
 """Proofs: that a plan cannot be beaten, or a plan that beats it, within a time limit.
 
 In order of what they cost: fitted scales, which hold for any layout; the linear program over patterns with exact
-pricing; gap enumeration. They start from the pool of sheets that the search has met; see
+pricing; gap enumeration. As long as that program costs less than the plan to be refuted, an integer program over the
+patterns known looks for a cheaper plan (a restricted master: Joncour et al. 2010, "Column generation based primal
+heuristics", from memory). They start from the pool of sheets that the search has met; see
 :mod:`nesting.solve.scales`, :mod:`nesting.solve.pattern_bound` and :mod:`nesting.solve.gap`. All hold without a limit
 on stages, and so bound plans under a limit too. What was not carried through says nothing.
 """

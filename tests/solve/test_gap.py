@@ -9,6 +9,7 @@ import pytest
 
 from nesting.solve.boxes import OutOfTime
 from nesting.solve.columns import cost_of
+from nesting.solve.covering import Column, cover
 from nesting.solve.exact_pricing import pricer
 from nesting.solve.gap import decide
 from nesting.solve.pattern_bound import Master
@@ -43,6 +44,14 @@ def test_what_is_not_needed_is_left_out_and_what_nothing_covers_has_no_plan() ->
     assert decide(BY_HAND, pricers, LISTED[1:2], [True, True], 9 * DEAR, Stop.after(20)) is None
     with pytest.raises(OutOfTime):
         decide(BY_HAND, pricers, LISTED, [True, True], None, Stop.after(0))
+
+
+@pytest.mark.parametrize(("most", "taken"), [(None, [1, 1]), (12, [1, 1]), (11, None)])
+def test_no_more_of_a_group_than_its_limit(most: int | None, taken: list[int] | None) -> None:
+    columns = [Column(5, 2, ((0, 1),), 0), Column(7, 2, ((0, 1),), 1)]
+    assert cover([2], columns, most, Stop.after(20), {0: 1}) == taken
+    assert cover([2], columns, None, Stop.after(20)) == [2, 0]
+    assert cover([2], columns[:1], None, Stop.after(20), {0: 1}) is None
 
 
 @pytest.mark.parametrize("seed", range(6))
