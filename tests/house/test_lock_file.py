@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from importlib.metadata import PackageNotFoundError, requires
 from pathlib import Path
 
 from packaging.requirements import Requirement
@@ -35,3 +36,17 @@ def test_the_lock_satisfies_the_project():
     for need in asked:
         versions = pins[_plain(need.name)]
         assert all(need.specifier.contains(version, prereleases=True) for version in versions), need
+
+
+def test_extras_asked_for_are_pinned_as_such():
+    """pip 23 looks for a pin of `coverage[toml]`, and in vain at `coverage==…`, once a newer release is out."""
+    extras = {_plain(pin.name): pin.extras for pin in PINS}
+    asked = [Requirement(text) for text in PROJECT["project"]["dependencies"] + PROJECT["dependency-groups"]["dev"]]
+    for pin in PINS:
+        try:
+            asked += [Requirement(text) for text in requires(pin.name) or ()]
+        except PackageNotFoundError:  # for another platform
+            continue
+    needed = [need for need in asked if need.extras and (need.marker is None or need.marker.evaluate({"extra": ""}))]
+    assert needed
+    assert [str(need) for need in needed if not need.extras <= extras[_plain(need.name)]] == []
