@@ -66,8 +66,8 @@ class Server:
         return descendants(self.process.pid)
 
     def runners(self) -> set[int]:
-        """The processes of searches, known by what runs in them alone."""
-        return {pid for pid in self.family() if b"oom" in _score(pid)}
+        """The processes of searches that run, known by what runs in them alone."""
+        return {pid for pid in alive(self.family()) if b"oom" in _score(pid)}
 
     def kill(self) -> None:
         self.process.send_signal(signal.SIGKILL)

@@ -20,9 +20,16 @@ pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="looks at /proc"
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory):
+def served(tmp_path_factory):
     with Server(tmp_path_factory.mktemp("served") / "data", "--jobs", "2") as server:
         yield server
+
+
+@pytest.fixture
+def server(served):
+    """The server once the searches of other tests are gone: one that has told its end is there a little longer."""
+    until(lambda: not served.runners())
+    return served
 
 
 def test_a_plan_is_made_checked_and_told(server):
