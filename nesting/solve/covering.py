@@ -11,6 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ortools.linear_solver import pywraplp
+
 from nesting.solve.boxes import OutOfTime
 from nesting.solve.stop import Stop
 
@@ -57,8 +59,6 @@ def cover(
     >>> cover([3, 1], [Column(1, 3, ((0, 2),)), Column(1, 3, ((0, 1), (1, 1)))], 1, Stop.after(9)) is None
     True
     """
-    from ortools.linear_solver import pywraplp
-
     solver: Any = pywraplp.Solver.CreateSolver("SCIP")
     rows = {i: solver.Constraint(pieces, solver.infinity()) for i, pieces in enumerate(wanted) if pieces > 0}
     groups = {group: solver.Constraint(0, limit) for group, limit in (limits or {}).items()}
@@ -97,8 +97,6 @@ def cover(
 
 def _run(solver: Any, stop: Stop) -> int:
     """Solve until it ends, time is up or the job is cancelled; no gap is small enough to end it."""
-    from ortools.linear_solver import pywraplp
-
     exactly = pywraplp.MPSolverParameters()
     exactly.SetDoubleParam(exactly.RELATIVE_MIP_GAP, 0.0)  # by default 1/10,000 of the cost
     solver.SetTimeLimit(max(1, int(1000 * min(stop.left(), 1e6))))

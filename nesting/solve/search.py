@@ -16,7 +16,7 @@ from nesting.solve.beside import Beside, beside
 from nesting.solve.bounds import quick_bound
 from nesting.solve.bulk import beamed, completed, improved_portion, quick_plan
 from nesting.solve.columns import Amounts, cost_of
-from nesting.solve.compiled import PLAIN, Kernels, at_hand
+from nesting.solve.compiled import Kernels, at_hand
 from nesting.solve.construct import first_plans
 from nesting.solve.lengthwise import is_lengthwise
 from nesting.solve.lengthwise import search as lengthwise
@@ -222,7 +222,7 @@ class _Search(Standing):
 
     def look_for_ties(self) -> None:
         """Collect more plans as cheap as the best, for fillers, settings and leftovers to choose among."""
-        kernels = PLAIN if self.warming is None or not self.warming.done() else self.warming.kernels
+        kernels = at_hand()
         job = self.problem if self.best is None else settled(self.problem, self.best)
         for number in range(
             min(TIE_ROUNDS, TIE_PIECES // pieces_wanted(job))

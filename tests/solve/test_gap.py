@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import itertools
 import random
+from collections import Counter
 
 import pytest
 
 from nesting.solve.boxes import OutOfTime
 from nesting.solve.columns import cost_of
 from nesting.solve.covering import Column, cover
+from nesting.solve.dives import Near
 from nesting.solve.exact_pricing import pricer
 from nesting.solve.gap import decide
+from nesting.solve.pattern import contents
 from nesting.solve.pattern_bound import Master
 from nesting.solve.problem import Bin, Item, Problem
 from nesting.solve.proofs import Prover
@@ -95,3 +98,22 @@ def test_a_mix_of_known_patterns_is_met() -> None:
     few = Master(problem, known[1:])
     assert few.prices(Stop.after(9)) is not None
     assert prover._mixed(few, 2, Stop.after(9)) is None
+
+
+@pytest.mark.parametrize(("proving", "whole"), [(False, True), (True, False)])
+def test_a_mix_is_handed_over_while_the_linear_program_is_cheap_enough(proving: bool, whole: bool) -> None:
+    """Half of each pair costs 1.5 sheets, and two pairs taken in turn cover one part twice; a pair and one cost 2."""
+    items = tuple(Item(side, 10, 1, (STRAIGHT,)) for side in (5, 4, 3))
+    problem = Problem((Bin(10, 10, 1),), items)
+    pairs = [(0, ((one, 1), (two, 1))) for one, two in ((0, 1), (0, 2), (1, 2))]
+    master = Master(problem, [*pairs, *((0, ((item, 1),)) for item in range(3))])
+    assert master.prices(Stop.after(9)) is not None
+    prover = Prover(problem, pricers=[pricer(problem, 0, compiled=False)])
+    handed: list[Near] = []
+    near = prover._near(3, Stop.after(20), handed.append)
+    assert near is not None
+    near(master, proving)
+    (hope,) = handed
+    assert hope.target == 2
+    held = sum((contents(sheet.pattern)[0] for sheet in hope.part), Counter[int]())
+    assert (held == Counter(range(3))) == whole
