@@ -81,6 +81,8 @@ class Kernels:
     grow: Callable[..., None]
     merge_sets: Callable[..., None]
     join_sets: Callable[..., int]
+    share: Callable[..., int]
+    unmake: Callable[..., None]
     compiled: bool
 
 
@@ -96,6 +98,8 @@ PLAIN = Kernels(
     kernels_beam.grow,
     kernels_multisets.merge_sets,
     kernels_multisets.join_sets,
+    kernels_multisets.share,
+    kernels_multisets.unmake,
     compiled=False,
 )
 
@@ -165,6 +169,7 @@ def fill_cache() -> None:
     from nesting.solve.improve import improve
     from nesting.solve.length_cover import without_waste
     from nesting.solve.length_program import Program
+    from nesting.solve.multiset_plans import plan_of
     from nesting.solve.multisets import Multisets
     from nesting.solve.problem import Bin, Item, Problem
     from nesting.solve.stop import Stop
@@ -179,9 +184,9 @@ def fill_cache() -> None:
     start = list(first_plans(problem, 1, 2, Stop.after(600), fast))[-1]
     improve(problem, start, 1, Stop.after(600), iterations=3, kernels=fast)
     fill(problem, [0, 0], 4, 100, 1, Stop.after(600), fast)
-    sets = Multisets.of(problem)
+    sets = Multisets.of(problem, [(3,)])
     if sets is not None:
-        sets.holds((3,), Stop.after(600), fast)
+        plan_of(sets, (3,), Stop.after(600), fast)
     points, grid = np.arange(3), np.zeros((3, 3), dtype=np.int64)
     fast.best_splits(points, points, grid, grid.copy())
     fast.best_stage(points, grid, grid.copy(), grid.copy())

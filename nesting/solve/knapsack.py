@@ -202,8 +202,8 @@ def pattern_of(table: Table, length: int, width: int) -> Pattern:
     return Split("rip", at, pattern_of(table, length, at), pattern_of(table, length, width - at))
 
 
-def trimmed(leaf: Put | Strip, leaf_length: int, leaf_width: int, length: int, width: int) -> Pattern:
-    """Cut a leaf out of a larger space: first the cut that leaves the larger rest in one piece.
+def trimmed(leaf: Pattern, leaf_length: int, leaf_width: int, length: int, width: int) -> Pattern:
+    """Cut a leaf, or a pattern of these sides, out of a larger space: first what leaves the larger rest in one piece.
 
     >>> trimmed(Put(0), 4, 3, 4, 5)
     Split(cut='rip', at=3, low=Put(item=0, turned=False), high=None)

@@ -93,14 +93,18 @@ class Prover:
         if bound.cost >= cost:
             return Proof(bound, None, exact=True)
         bound = self.by_scales(bound, stop)
-        small = _small_enough(problem, next_lower(problem.bins, cost))
-        if bound.cost < cost and small and not stop.reached() and (self.hopeless is None or cost < self.hopeless):
+        if bound.cost < cost and not stop.reached() and self.may_prove(cost):
             self.columns.update(dict.fromkeys(_within(problem, known)))
             try:
                 return self._by_patterns(cost, bound, stop, aside, hope)
             except Full:
                 self.hopeless = cost
         return Proof(bound, None, exact=bound.cost >= cost)
+
+    def may_prove(self, cost: int) -> bool:
+        """Whether patterns are worth trying against a cost: few parts in each bin, and nothing known to be lacking."""
+        able = self.hopeless is None or cost < self.hopeless
+        return able and _small_enough(self.problem, next_lower(self.problem.bins, cost))
 
     def needs(self) -> list[Need]:
         """Return the needs that quick bounds rest on, worked out once."""

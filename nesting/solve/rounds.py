@@ -8,6 +8,7 @@ An improvement is counted in iterations, not seconds, so that each chance gives 
 
 from __future__ import annotations
 
+import math
 import os
 import threading
 from collections.abc import Callable
@@ -21,7 +22,8 @@ from nesting.solve.columns import Column, column_of, cost_of
 from nesting.solve.compiled import Kernels
 from nesting.solve.dives import Hope
 from nesting.solve.master import choose
-from nesting.solve.multisets import Multisets
+from nesting.solve.multiset_plans import plan_of
+from nesting.solve.multisets import QUICK, Multisets
 from nesting.solve.pattern import Pattern, Plan, Sheet
 from nesting.solve.pattern_bound import Column as Content
 from nesting.solve.pricing import generate
@@ -37,6 +39,8 @@ LEAST_SECONDS = 1.0
 """A first round lasts so long at least, later ones longer, so that the search beside gets somewhere."""
 PROOF_SHARE = 0.95
 """Of the time left that proofs have in one go after the first round: a search for patterns broken off is lost."""
+EXHAUST_SHARE = 0.5
+"""Of the time of proofs, for all multisets of the pieces where these are few; very few if other proofs may be had."""
 MEETING_ROUNDS = 3
 """In so many first rounds the sheets met are kept, for the linear program of the proofs to start from."""
 AGAIN = 3
@@ -64,7 +68,6 @@ class Rounds:
     known: dict[Content, None] = field(default_factory=dict)
     listed: tuple[int, list[Choice]] = (0, [])
     sets: Multisets | None = None
-    few_sets: bool = True
 
     def run(self, most: int | None = None) -> None:
         """Go on until the search is over, or for so many rounds at ``most``."""
@@ -191,7 +194,8 @@ class Rounds:
         if standing.best is None or standing.problem.runs:
             return
         within = stop.within(seconds)
-        self._exhaust(within, kernels)
+        most = QUICK if self._prover().may_prove(standing.cost) else math.inf
+        self._exhaust(within.within(EXHAUST_SHARE * seconds), kernels, most)
         if standing.closed():
             return
         self.known.update(dict.fromkeys(self._content(column) for column in standing.pool))
@@ -201,21 +205,25 @@ class Rounds:
             standing.offer(proof.better, "proofs")
         standing.raise_bound(proof.bound, "proofs")
 
-    def _exhaust(self, stop: Stop, kernels: Kernels) -> None:
-        """Refute every cheaper choice of stock by all multisets of the parts, where these are few."""
+    def _exhaust(self, stop: Stop, kernels: Kernels, most: float = math.inf) -> None:
+        """Refute every cheaper choice of stock by all multisets of the pieces where these are few, or find its plan."""
         standing = self.standing
-        listed = self._choices(standing.cost)
+        listed = sorted(self._choices(standing.cost), key=lambda choice: choice.cost)
         if not kernels.compiled or not listed:
             return
-        if self.sets is None and self.few_sets:
-            self.sets = Multisets.of(relaxed(standing.problem))
-            self.few_sets = self.sets is not None
+        counts = [choice.counts for choice in listed]
+        if self.sets is None or not self.sets.begun_for(counts):
+            self.sets = Multisets.of(standing.problem, counts, most)
         if self.sets is None:
             return
-        held = {choice: self.sets.holds(choice.counts, stop, kernels) for choice in listed}
-        least = min((choice.cost for choice in listed if held[choice] is not False), default=standing.cost)
+        least: int | None = None
+        for choice in listed:
+            if standing.cost <= choice.cost or self.sets.holds(choice.counts, stop, kernels) is False:
+                continue
+            least = choice.cost if least is None else least
+            standing.offer(plan_of(self.sets, choice.counts, stop, kernels), "every multiset")
         told = "no cheaper choice of stock holds all parts, however they are divided among it and cut"
-        standing.raise_bound(Bound(least, "exhaustion", told), "proofs")
+        standing.raise_bound(Bound(standing.cost if least is None else least, "exhaustion", told), "proofs")
 
     def _improve(self, chance: int, kernels: Kernels, share: int, stop: Stop) -> None:
         """Construct and improve one composition here."""
