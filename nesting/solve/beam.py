@@ -31,7 +31,7 @@ from nesting.solve.kernels_beam import (
     first_layout,
 )
 from nesting.solve.knapsack import Cut, trimmed
-from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split
+from nesting.solve.pattern import Pattern, Plan, Put, Sheet, in_turn
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
 
@@ -159,14 +159,14 @@ def _pattern(direction: int, columns: list[list[Row]], length: int, width: int) 
 
     def column(rows: list[Row], wide: int) -> Pattern:
         high = [max(_height(stack) for stack in row) for row in rows]
-        return _in_turn(across, high, [cells(row, wide, h) for row, h in zip(rows, high, strict=True)], width)
+        return in_turn(across, high, [cells(row, wide, h) for row, h in zip(rows, high, strict=True)], width)
 
     def cells(row: Row, wide: int, high: int) -> Pattern:
-        return _in_turn(along, [stack[0].along for stack in row], [pile(stack, high) for stack in row], wide)
+        return in_turn(along, [stack[0].along for stack in row], [pile(stack, high) for stack in row], wide)
 
     def pile(stack: Stack, high: int) -> Pattern:
         parts = [put(part, stack[0].along) for part in stack]
-        return _in_turn(across, [part.across for part in stack], parts, high)
+        return in_turn(across, [part.across for part in stack], parts, high)
 
     def put(part: Piece, wide: int) -> Pattern:
         sides = part.along, part.across, wide, part.across
@@ -174,18 +174,8 @@ def _pattern(direction: int, columns: list[list[Row]], length: int, width: int) 
         return trimmed(Put(part.item, part.turned), x, y, room_x, room_y)
 
     wide = [max(sum(stack[0].along for stack in row) for row in rows) for rows in columns]
-    return _in_turn(along, wide, [column(rows, w) for rows, w in zip(columns, wide, strict=True)], length)
+    return in_turn(along, wide, [column(rows, w) for rows, w in zip(columns, wide, strict=True)], length)
 
 
 def _height(stack: Stack) -> int:
     return sum(part.across for part in stack)
-
-
-def _in_turn(cut: Cut, shares: Sequence[int], patterns: Sequence[Pattern], side: int) -> Pattern:
-    """Cut a space into shares one after another, from the low edge of a side; what is left is a rest."""
-    pattern: Pattern = None
-    left = side - sum(shares)
-    for share, low in zip(reversed(shares), reversed(patterns), strict=True):
-        pattern = Split(cut, share, low, pattern) if left else low
-        left += share
-    return pattern

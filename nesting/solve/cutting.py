@@ -16,7 +16,7 @@ from typing import Literal
 from nesting.demand import Cleat, Group, Panel
 from nesting.layout import Layout, Node
 from nesting.solve.compiled import PLAIN, Kernels, load, ready
-from nesting.solve.fillers import filled_in_stages, filler_area, with_more
+from nesting.solve.fillers import StagedTables, filled_in_stages, filler_area, with_more
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
 from nesting.solve.pricing import limited
@@ -158,7 +158,14 @@ def _ranked(
         if problem.max_stages is None:
             full = [filled(settled(problem, plan), plan, wanted, values, kernels, tables) for plan in full]
         else:
-            full = [filled_in_stages(settled(problem, plan), plan, wanted, values, kernels) for plan in full]
+            every, full = full, []
+            job, staged = problem, StagedTables()
+            for plan in every:
+                if full and stop.reached():
+                    break
+                if settled(problem, plan) != job:
+                    job, staged = settled(problem, plan), StagedTables()
+                full.append(filled_in_stages(job, plan, wanted, values, kernels, staged))
         fullest = max(full, key=lambda plan: filler_area(plan, values, first))
         if not limited(problem):
             job = settled(problem, fullest)

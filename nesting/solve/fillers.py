@@ -18,9 +18,12 @@ from nesting.solve.pattern import Plan, Sheet, Strip, contents, leaves
 from nesting.solve.pricing import places_of, table_of
 from nesting.solve.problem import Problem
 from nesting.solve.rests import filled
+from nesting.solve.staged import StagedTable
 from nesting.solve.stop import Stop
 
 TRIES, ROUNDS = 40, 12
+MOST_TABLES = 8
+"""Tables kept; each may take some 50 MB."""
 
 
 def filler_area(plan: Plan, values: Sequence[int], first: int) -> int:
@@ -28,10 +31,23 @@ def filler_area(plan: Plan, values: Sequence[int], first: int) -> int:
     return sum(values[i] * n for sheet in plan for i, n in contents(sheet.pattern)[0].items() if i >= first)
 
 
+StagedTables = dict[tuple[int, tuple[int, ...]], StagedTable]
+"""What the rests of a bin are worth at most, for what each item is worth."""
+
+
 def filled_in_stages(
-    problem: Problem, plan: Plan, wanted: Sequence[int], values: Sequence[int], kernels: Kernels
+    problem: Problem,
+    plan: Plan,
+    wanted: Sequence[int],
+    values: Sequence[int],
+    kernels: Kernels,
+    tables: StagedTables | None = None,
 ) -> Plan:
-    """Fill the rests of a plan as :func:`nesting.solve.rests.filled` does, within the limits on stages."""
+    """Fill the rests of a plan as :func:`nesting.solve.rests.filled` does, within the limits on stages.
+
+    ``tables`` keeps what was worked out for another plan of the same problem.
+    """
+    tables = {} if tables is None else tables
     asked = replace(
         problem,
         items=tuple(replace(item, demand=item.demand + more) for item, more in zip(problem.items, wanted, strict=True)),
@@ -48,8 +64,12 @@ def filled_in_stages(
                 asked,
                 items=tuple(replace(item, demand=here[i] + max(0, left[i])) for i, item in enumerate(asked.items)),
             )
-            table = table_of(asked, places[sheet.bin], worth, kernels)
-            fuller = thinned_to_demand(bounded, table.refilled(pattern))
+            key = sheet.bin, tuple(worth)
+            if key not in tables:
+                if len(tables) == MOST_TABLES:
+                    tables.clear()
+                tables[key] = table_of(asked, places[sheet.bin], worth, kernels)
+            fuller = thinned_to_demand(bounded, tables[key].refilled(pattern))
             gained = contents(fuller)[0] - here
             if not gained:
                 break

@@ -11,6 +11,7 @@ boxes are all there are, in a space that holds every bin, with every way a piece
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -170,7 +171,10 @@ class Multisets:
             if firsts is None:
                 return None
             everything = len(self.sets.where) - 1
-            self.said[tuple(counts)] = kernels.share(self.sets, firsts[-1], self._fits(queue[-1]), everything) >= 0
+            if len(queue) == 1:
+                self.said[tuple(counts)] = bool(self._fits(queue[0])[everything] < NEVER)
+            else:
+                self.said[tuple(counts)] = kernels.share(self.sets, firsts[-1], self._fits(queue[-1]), everything) >= 0
         return self.said[tuple(counts)]
 
     def divided(self, counts: Sequence[int], stop: Stop, kernels: Kernels) -> list[tuple[int, int]] | None:
@@ -180,12 +184,11 @@ class Multisets:
         if firsts is None:
             return None
         rest, found = len(self.sets.where) - 1, []
-        for others, b in zip(reversed(firsts), reversed(queue), strict=True):
-            before = int(kernels.share(self.sets, others, self._fits(b), rest))
-            if rest > before:
-                found.append((b, rest - before))
+        for place in range(len(queue) - 1, 0, -1):
+            before = int(kernels.share(self.sets, firsts[place - 1], self._fits(queue[place]), rest))
+            found.append((queue[place], rest - before))
             rest = before
-        return found
+        return [(b, number) for b, number in (*found, (queue[0], rest)) if number]
 
     def _merged(self, stop: Stop, kernels: Kernels) -> bool:
         """Work out the boxes of all sets; say whether that was done."""
@@ -197,24 +200,17 @@ class Multisets:
         return not sets.tally[FULL]
 
     def _firsts(self, queue: Sequence[int], stop: Stop, kernels: Kernels) -> list[Any] | None:
-        """Return what sets waste of the bins before each one of a queue; ``None`` where it was stopped.
-
-        Before the first one is nothing, which holds nothing.
-        """
-        sets, bins = self.sets, self.problem.bins
-        nothing = np.full(len(sets.where), NEVER, dtype=np.int64)
-        nothing[0] = 0
-        found, space = [self._levels(nothing)], 0
-        for place, b in enumerate(queue[:-1]):
-            space += self.fine**2 * bins[b].length * bins[b].width
-            if not place:
-                found.append(self._fits(b))
-                continue
-            joined, at = np.full(len(sets.where), NEVER, dtype=np.int64), 0
+        """Return what sets waste of the bins before each but the first of a queue; ``None`` where it was stopped."""
+        bins, space = self.problem.bins, 0
+        found = [self._fits(queue[0])]
+        for before, b in itertools.pairwise(queue[:-1]):
+            space += self.fine**2 * bins[before].length * bins[before].width
+            both = space + self.fine**2 * bins[b].length * bins[b].width
+            joined, at = np.full(len(self.sets.where), NEVER, dtype=np.int64), 0
             while at < joined.size:
                 if stop.reached():
                     return None
-                at = kernels.join_sets(sets, found[-1], self._fits(b), joined, space, at, STEPS_AT_ONCE)
+                at = kernels.join_sets(self.sets, found[-1], self._fits(b), joined, both, at, STEPS_AT_ONCE)
             found.append(self._levels(joined))
         return found
 

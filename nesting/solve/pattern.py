@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -79,3 +79,17 @@ def contents(pattern: Pattern) -> tuple[Counter[int], Counter[int]]:
             bars.update(leaf.low)
             bars.update(leaf.high or ())
     return items, bars
+
+
+def in_turn(cut: Literal["rip", "crosscut"], shares: Sequence[int], patterns: Sequence[Pattern], side: int) -> Pattern:
+    """Cut a space into shares one after another, from the low edge of a side; what is left is a rest.
+
+    >>> in_turn("rip", [3, 4], [Put(0), Put(1)], 7)
+    Split(cut='rip', at=3, low=Put(item=0, turned=False), high=Put(item=1, turned=False))
+    """
+    pattern: Pattern = None
+    left = side - sum(shares)
+    for share, low in zip(reversed(shares), reversed(patterns), strict=True):
+        pattern = Split(cut, share, low, pattern) if left else low
+        left += share
+    return pattern

@@ -115,6 +115,8 @@ class Prover:
     def by_scales(self, bound: Bound, stop: Stop) -> Bound:
         """Return a bound raised by fitted scales, worked out at the first call that is not stopped."""
         scaled = self.scaled
+        if scaled is None and stop.reached():
+            return bound
         if scaled is None:
             most = SCALES_SECONDS if len(self.problem.bins) > 1 else SCALES_ALONE
             seconds = min(most, SCALES_SHARE * stop.left())

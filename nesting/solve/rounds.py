@@ -160,6 +160,8 @@ class Rounds:
         del search.met[: len(met)]
         problem = self.standing.problem
         for composition, sheet in met:
+            if self.standing.stop.reached():  # they are of no more use, and may be many
+                return
             self.known.update(
                 dict.fromkeys(
                     self._content(column_of(sheet.bin, sheet.pattern))
@@ -196,7 +198,7 @@ class Rounds:
         within = stop.within(seconds)
         most = QUICK if self._prover().may_prove(standing.cost) else math.inf
         self._exhaust(within.within(EXHAUST_SHARE * seconds), kernels, most)
-        if standing.closed():
+        if standing.closed() or within.reached():
             return
         self.known.update(dict.fromkeys(self._content(column) for column in standing.pool))
         hope = None if standing.problem.bars else hope  # what proofs see there is no plan

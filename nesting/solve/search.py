@@ -28,6 +28,7 @@ from nesting.solve.progress import News, Observer
 from nesting.solve.reachable import reachable
 from nesting.solve.rounds import CORES, Rounds
 from nesting.solve.sequential import value_corrected
+from nesting.solve.shelves import shelved
 from nesting.solve.splices import drawn, pieces_wanted, resolved, roomy, settled
 from nesting.solve.standing import KEPT_TIES, Standing
 from nesting.solve.stop import Stop
@@ -37,6 +38,9 @@ MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
 BULK_POINTS = (3_000, ROUGH_POINTS)
 """Sub-rectangles a bin for the linear program of very many pieces: rounds first, then better patterns in each."""
+SHELF_TRIES = 30
+FIRST_POINTS = 100
+"""Sub-rectangles a bin, beside the parts' own sides, for a first plan where stages are limited."""
 BULK_SHARE = 0.6
 """Of the time, for that linear program."""
 SPARES = (0.5, 0.25, 0.0, 0.4, 0.1, 0.55)
@@ -302,16 +306,40 @@ class _Search(Standing):
             if self.over():
                 return
 
+    def first_patterns(self) -> None:
+        """Find a plan within the limits on stages: shelves at once, then whole patterns at few points."""
+        self.shelves(0)
+        job, kernels = self.spliced(0), at_hand()
+        if not self.over():
+            until = self.patient()
+            plan = value_corrected(job, until, self.seed, self.pool, passes=1, kernels=kernels, most=FIRST_POINTS)
+            self.offer(plan, "whole patterns")
+
+    def shelves(self, number: int) -> None:
+        """Cut shelves in so many ways, each with the cleats gathered anew."""
+        for way in range(number * SHELF_TRIES, (number + 1) * SHELF_TRIES):
+            seed = way and self.seed * 1000 + way
+            composition = compose(self.spliced(way), seed)
+            plan = shelved(composition.problem, composition.first, seed)
+            if plan is not None:
+                self.take(composition, plan, "shelves")
+            if self.over():
+                return
+
     def by_patterns(self, rounds: Rounds, most_rounds: int | None) -> None:
         """Cut by whole patterns: for limited stages, and for jobs of very many pieces."""
+        if self.best is None:
+            self.first_patterns()
         number = 0
         while not self.over() and number != most_rounds:
             kernels = self.kernels(patient=True)
-            passes = 3 + number if self.best is not None else 1
+            passes = 3 + number if number else 1
             most = min((ROUGH_POINTS if kernels.compiled else ROUGH_POINTS_PLAIN) << number, MOST_POINTS)
             job, until = self.spliced(number), self.patient()
             plan = value_corrected(job, until, self.seed + number, self.pool, passes=passes, kernels=kernels, most=most)
             self.offer(plan, "whole patterns")
+            if not self.over():
+                self.shelves(number + 1)
             if self.over():
                 return
             before = len(self.pool.columns)
