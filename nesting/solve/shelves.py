@@ -17,8 +17,10 @@ from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split, in_turn
 from nesting.solve.problem import Problem
 
 NOISES, FLIPS, TIGHT = (0.0, 0.02, 0.05, 0.1), (0.0, 0.0, 0.1, 0.3), 0.5
+SPACIOUS = (1.2, 1.05, 1.5, 3.0)
 """What is drawn for each plan: the deviation of heights in the order, the share of pieces that lie as high as they can,
-and the chance to fill shelves best instead of first."""
+the chance to fill shelves best instead of first, and how much of a bin's room counts when the next is chosen by its
+price: so many times the area that the pieces still waiting have."""
 
 
 @dataclass(slots=True)
@@ -67,6 +69,7 @@ def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, dr
     """Fill shelves cut off in one direction."""
     along, across = (0, 1) if cut == "rip" else (1, 0)
     sides = [(stock.length, stock.width) for stock in problem.bins]
+    room = [length * width for length, width in sides]
     equal = problem.max_stages == 2  # no stage is left to bring a piece to its height
     opened: list[_Open] = []
     noise, flips, tight = (rng.choice(NOISES), rng.choice(FLIPS), rng.random() < TIGHT) if drawn else (0.0, 0.0, False)
@@ -102,12 +105,15 @@ def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, dr
                     copies -= some
                 while copies and high <= place.room:
                     some = 1 if blank else min(copies, sides[place.kind][along] // long)
-                    room = sides[place.kind][along] - some * long
-                    place.shelves.append(_Shelf(high, room, blank, [(long, high, leaf)] * some))
+                    behind = sides[place.kind][along] - some * long
+                    place.shelves.append(_Shelf(high, behind, blank, [(long, high, leaf)] * some))
                     place.room -= high
                     copies -= some
         return copies
 
+    areas = [item.length * item.width for item in problem.items]
+    waiting = sum(area * item.demand for area, item in zip(areas, problem.items, strict=True))
+    spacious = rng.choice(SPACIOUS) if drawn else SPACIOUS[0]
     for index in sorted(range(len(problem.items)), key=height):
         copies = problem.items[index].demand
         while copies:
@@ -121,8 +127,9 @@ def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, dr
                 ]
                 if not free:
                     return None
-                kind = min(free, key=lambda kind: problem.bins[kind].cost / (sides[kind][0] * sides[kind][1]))
-                opened.append(_Open(kind, sides[kind][across]))
+                best = min(free, key=lambda kind: problem.bins[kind].cost / min(room[kind], spacious * waiting))
+                opened.append(_Open(best, sides[best][across]))
+            waiting -= areas[index] * (copies - left)
             copies = left
     plan = tuple(Sheet(place.kind, _pattern(place, cut, sides[place.kind], first_blank)) for place in opened)
     if problem.first_cut == "any" or all(isinstance(s.pattern, Split) and s.pattern.cut == cut for s in plan):
