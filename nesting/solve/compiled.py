@@ -14,6 +14,7 @@ read-only and an update never meets an old cache.
 from __future__ import annotations
 
 import functools
+import gc
 import hashlib
 import importlib.metadata
 import importlib.util
@@ -149,6 +150,7 @@ def load() -> Kernels:
                     names[name] = inside[name] = numba.njit(cache=True, nogil=True)(code)
     finally:
         config.CACHE_DIR = former
+    gc.freeze()  # numba's many objects stay: looking through them for garbage halts every thread for 0.1 s
     entries = [entry.name for entry in fields(Kernels) if entry.name != "compiled"]
     return Kernels(**{entry: names[entry] for entry in entries}, compiled=True)
 
