@@ -223,7 +223,7 @@ class Rounds:
             if standing.cost <= choice.cost or self.sets.holds(choice.counts, stop, kernels) is False:
                 continue
             least = choice.cost if least is None else least
-            standing.offer(plan_of(self.sets, choice.counts, stop, kernels), "every multiset")
+            standing.offer(plan_of(self.sets, choice.counts, stop, kernels), "every combination")
         told = "no cheaper choice of stock holds all parts, however they are divided among it and cut"
         standing.raise_bound(Bound(standing.cost if least is None else least, "exhaustion", told), "proofs")
 
