@@ -30,8 +30,8 @@ from nesting.solve.kernels_beam import (
     Beam,
     first_layout,
 )
-from nesting.solve.knapsack import Cut, trimmed
-from nesting.solve.pattern import Pattern, Plan, Put, Sheet, in_turn
+from nesting.solve.knapsack import trimmed
+from nesting.solve.pattern import Cut, Pattern, Plan, Put, Sheet, in_turn
 from nesting.solve.problem import Problem
 from nesting.solve.stop import Stop
 

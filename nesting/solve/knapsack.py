@@ -11,20 +11,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nesting.solve.kernels_knapsack import CROSSCUT, RIP
-from nesting.solve.pattern import Pattern, Put, Split, Strip
+from nesting.solve.pattern import Cut, Pattern, Put, Split, Strip
 from nesting.solve.points import floor_index, normal_points
 from nesting.solve.problem import Problem
 
 Ints = NDArray[np.int64]
 
 NOTHING, PUT, BLANK = range(3)
-Cut = Literal["rip", "crosscut"]
 Splitting = Callable[[Ints, Ints, Ints, Ints], None]
 
 

@@ -32,7 +32,7 @@ def plan_of(held: Multisets, counts: Sequence[int], stop: Stop, kernels: Kernels
     'crosscut'
     """
     divided = held.divided(counts, stop, kernels)
-    if divided is None:
+    if not divided:
         return None
     left = [[i for i, copies in each.members for _ in range(copies)] for each in held.types]
     try:

@@ -24,7 +24,7 @@ from nesting.solve.blank_boxes import Cleats, Halves, blanks_held
 from nesting.solve.compiled import Kernels
 from nesting.solve.enlarge import fitted
 from nesting.solve.kernels_multisets import AT, FULL, NEVER, USED, WASTE, Sets
-from nesting.solve.problem import Problem
+from nesting.solve.problem import Bin, Problem
 from nesting.solve.stop import Stop
 
 MOST_SETS, QUICK = 4_000_000, 10**8
@@ -53,15 +53,16 @@ class Type:
 
 @dataclass(slots=True)
 class Multisets:
-    """The boxes of a job's multisets, worked out bit by bit; on a grid ``fine`` times as fine as the problem's."""
+    """The boxes of a job's multisets, worked out bit by bit, on a grid ``fine`` times the problem's; ``bins`` are on it."""
 
     problem: Problem
     types: tuple[Type, ...]
+    bins: tuple[Bin, ...]
     fine: int
     blanks: dict[tuple[int, int, int], Halves]
     sets: Sets
     fitting: dict[int, Any] = field(default_factory=dict)
-    said: dict[tuple[int, ...], bool] = field(default_factory=dict)
+    said: dict[tuple[int, ...], list[tuple[int, int]]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, problem: Problem, listed: Sequence[Sequence[int]], most: float = math.inf) -> Multisets | None:
@@ -97,9 +98,9 @@ class Multisets:
         leaves = [(int(stride), *box) for stride, each in zip(strides, types, strict=True) for box in each.boxes]
         leaves = sorted([*blanks, *leaves])
         areas = np.array([each.area for each in types], dtype=np.int64)
-        space = max(sum(n * stock.length * stock.width for n, stock in zip(c, bins, strict=True)) for c in listed)
-        room = [max(stock.length for stock in bins), max(stock.width for stock in bins), space - int(areas @ copies)]
-        if space >= NEVER:
+        waste = max(_spare(types, bins, counts) for counts in listed)
+        room = [max(stock.length for stock in bins), max(stock.width for stock in bins), waste]
+        if waste >= NEVER:
             return None
         sizes = [total // int(stride) for stride in strides]
         boxes, n = min(MOST_BOXES, 200 * total), len(types)
@@ -110,6 +111,7 @@ class Multisets:
         return cls(
             problem,
             types,
+            bins,
             fine,
             blanks,
             Sets(
@@ -140,14 +142,8 @@ class Multisets:
 
     def begun_for(self, listed: Sequence[Sequence[int]]) -> bool:
         """Whether these choices are decided by what is worked out here, not sooner by less."""
-        spare = max(map(self._spare, listed))
+        spare = max(_spare(self.types, self.bins, counts) for counts in listed)
         return spare == self.waste or (spare < self.waste and int(self.sets.tally[AT]) == len(self.sets.where))
-
-    def _spare(self, counts: Sequence[int]) -> int:
-        """Return what counts of bins have more than the pieces ask for."""
-        bins = self.problem.bins
-        space = sum(count * stock.length * stock.width for count, stock in zip(counts, bins, strict=True))
-        return self.fine**2 * space - sum(each.area * each.copies for each in self.types)
 
     def holds(self, counts: Sequence[int], stop: Stop, kernels: Kernels) -> bool | None:
         """Say whether so many bins of each kind may hold all pieces; ``None`` where time or room were not enough.
@@ -160,34 +156,36 @@ class Multisets:
         >>> sets.holds((1,), Stop.after(9), PLAIN), sets.holds((2,), Stop.after(9), PLAIN)
         (False, True)
         """
-        spare = self._spare(counts)
+        spare = _spare(self.types, self.bins, counts)
         if spare < 0 or not sum(counts):
             return False
         if spare > self.waste or not self._merged(stop, kernels):
             return None
         if tuple(counts) not in self.said:
-            queue = _queue(counts)
-            firsts = self._firsts(queue, stop, kernels)
-            if firsts is None:
+            found = self._divided(_queue(counts), stop, kernels)
+            if found is None:
                 return None
-            everything = len(self.sets.where) - 1
-            if len(queue) == 1:
-                self.said[tuple(counts)] = bool(self._fits(queue[0])[everything] < NEVER)
-            else:
-                self.said[tuple(counts)] = kernels.share(self.sets, firsts[-1], self._fits(queue[-1]), everything) >= 0
-        return self.said[tuple(counts)]
+            self.said[tuple(counts)] = found
+        return bool(self.said[tuple(counts)])
 
-    def divided(self, counts: Sequence[int], stop: Stop, kernels: Kernels) -> list[tuple[int, int]] | None:
-        """Return bins with the set that each takes, none of them empty; ``None`` where they do not hold all."""
-        queue = _queue(counts)
-        firsts = self._firsts(queue, stop, kernels) if self.holds(counts, stop, kernels) else None
+    def divided(self, counts: Sequence[int], stop: Stop, kernels: Kernels) -> list[tuple[int, int]]:
+        """Return bins with the set that each takes, none empty; nothing where they are not known to hold all."""
+        return self.said[tuple(counts)] if self.holds(counts, stop, kernels) else []
+
+    def _divided(self, queue: Sequence[int], stop: Stop, kernels: Kernels) -> list[tuple[int, int]] | None:
+        """Return the set that each bin of a queue takes, nothing where they cannot take all; ``None`` if stopped."""
+        firsts = self._firsts(queue, stop, kernels)
         if firsts is None:
             return None
         rest, found = len(self.sets.where) - 1, []
-        for place in range(len(queue) - 1, 0, -1):
-            before = int(kernels.share(self.sets, firsts[place - 1], self._fits(queue[place]), rest))
-            found.append((queue[place], rest - before))
+        for others, b in zip(reversed(firsts), reversed(queue[1:]), strict=True):
+            before = int(kernels.share(self.sets, others, self._fits(b), rest))
+            if before < 0:
+                return []
+            found.append((b, rest - before))
             rest = before
+        if self._fits(queue[0])[rest] == NEVER:
+            return []
         return [(b, number) for b, number in (*found, (queue[0], rest)) if number]
 
     def _merged(self, stop: Stop, kernels: Kernels) -> bool:
@@ -201,11 +199,11 @@ class Multisets:
 
     def _firsts(self, queue: Sequence[int], stop: Stop, kernels: Kernels) -> list[Any] | None:
         """Return what sets waste of the bins before each but the first of a queue; ``None`` where it was stopped."""
-        bins, space = self.problem.bins, 0
-        found = [self._fits(queue[0])]
+        bins, space = self.bins, 0
+        found = [self._fits(b) for b in queue[:1] if len(queue) > 1]
         for before, b in itertools.pairwise(queue[:-1]):
-            space += self.fine**2 * bins[before].length * bins[before].width
-            both = space + self.fine**2 * bins[b].length * bins[b].width
+            space += bins[before].length * bins[before].width
+            both = space + bins[b].length * bins[b].width
             joined, at = np.full(len(self.sets.where), NEVER, dtype=np.int64), 0
             while at < joined.size:
                 if stop.reached():
@@ -217,8 +215,7 @@ class Multisets:
     def _fits(self, b: int) -> Any:
         """Return what sets waste of a bin that they fit; an empty one among them."""
         if b not in self.fitting:
-            sets, stock = self.sets, self.problem.bins[b]
-            length, width = self.fine * stock.length, self.fine * stock.width
+            sets, length, width = self.sets, self.bins[b].length, self.bins[b].width
             boxes = sets.boxes[: int(sets.tally[USED])]
             wasted = np.full(len(sets.where), NEVER, dtype=np.int64)
             some = np.flatnonzero(sets.where[:, 1])
@@ -238,6 +235,12 @@ class Multisets:
         return np.concatenate([wasted.reshape(-1, int(stride)).min(axis=1) for stride in self.sets.strides])
 
 
+def _spare(types: Sequence[Type], bins: Sequence[Bin], counts: Sequence[int]) -> int:
+    """Return what counts of bins have more than the pieces ask for."""
+    space = sum(count * stock.length * stock.width for count, stock in zip(counts, bins, strict=True))
+    return space - sum(each.area * each.copies for each in types)
+
+
 def _queue(counts: Sequence[int]) -> list[int]:
     return [b for b, count in enumerate(counts) for _ in range(count)]
 
@@ -247,22 +250,21 @@ def _types(problem: Problem) -> tuple[Type, ...]:
     rectangles = fitted(relaxed(problem))
     bars = [index for index, bar in enumerate(problem.bars) if bar.demand]
     own = len(problem.items)
-    areas: dict[tuple[object, ...], int] = {}
-    alike: dict[tuple[object, ...], list[tuple[int, int]]] = {}
-    boxes: dict[tuple[object, ...], tuple[tuple[int, int], ...]] = {}
+    alike: dict[tuple[object, ...], Type] = {}
     for index, item in enumerate(rectangles.items):
         if not item.demand:
             continue
-        if index >= own:
-            bar = bars[index - own]
-            key: tuple[object, ...] = (problem.bars[bar].kind, item.length)
-            boxes[key], member = (), bar
+        bar = index >= own
+        member = index
+        key: tuple[object, ...]
+        lies: tuple[tuple[int, int], ...] = ()
+        if bar:
+            member = bars[index - own]
+            key = (bar, problem.bars[member].kind, item.length)
         else:
             sides = ((item.length, item.width), (item.width, item.length))
             lies = tuple(side for turn, side in enumerate(sides) if any(way[turn] for way in item.ways))
-            key = (lies, item.ways)
-            boxes[key], member = lies, index
-        areas[key] = item.length * item.width
-        alike.setdefault(key, []).append((member, item.demand))
-    listed = sorted(alike, key=lambda key: (areas[key], repr(key)))
-    return tuple(Type(not boxes[key], areas[key], boxes[key], tuple(alike[key])) for key in listed)
+            key = (bar, lies, item.ways)
+        members = (*(alike[key].members if key in alike else ()), (member, item.demand))
+        alike[key] = Type(bar, item.length * item.width, lies, members)
+    return tuple(sorted(alike.values(), key=lambda each: (each.area, each.bar, each.boxes, each.members)))

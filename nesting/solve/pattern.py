@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+Cut: TypeAlias = Literal["rip", "crosscut"]
+
 
 @dataclass(frozen=True, slots=True)
 class Put:
@@ -32,7 +34,7 @@ class Strip:
 class Split:
     """A cut ``at`` this inflated distance from the low edge of the space: rips part y, crosscuts part x."""
 
-    cut: Literal["rip", "crosscut"]
+    cut: Cut
     at: int
     low: Pattern
     high: Pattern
@@ -81,7 +83,7 @@ def contents(pattern: Pattern) -> tuple[Counter[int], Counter[int]]:
     return items, bars
 
 
-def in_turn(cut: Literal["rip", "crosscut"], shares: Sequence[int], patterns: Sequence[Pattern], side: int) -> Pattern:
+def in_turn(cut: Cut, shares: Sequence[int], patterns: Sequence[Pattern], side: int) -> Pattern:
     """Cut a space into shares one after another, from the low edge of a side; what is left is a rest.
 
     >>> in_turn("rip", [3, 4], [Put(0), Put(1)], 7)

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass, field
-from typing import Literal
 
 from nesting.solve.columns import cost_of
-from nesting.solve.knapsack import Cut, trimmed
-from nesting.solve.pattern import Pattern, Plan, Put, Sheet, Split, in_turn
+from nesting.solve.enlarge import fitted
+from nesting.solve.knapsack import trimmed
+from nesting.solve.pattern import Cut, Pattern, Plan, Put, Sheet, Split, in_turn
 from nesting.solve.problem import Problem
+from nesting.solve.staged import OTHER
 
 NOISES, FLIPS, TIGHT = (0.0, 0.02, 0.05, 0.1), (0.0, 0.0, 0.1, 0.3), 0.5
 SPACIOUS = (1.2, 1.05, 1.5, 3.0)
@@ -58,7 +59,8 @@ def shelved(problem: Problem, first_blank: int, seed: int = 0) -> Plan | None:
     """
     if problem.max_stages is not None and problem.max_stages < 2:
         return None
-    cuts: list[Literal["rip", "crosscut"]] = ["rip", "crosscut"]
+    problem = fitted(problem)
+    cuts: list[Cut] = ["rip", "crosscut"]
     blanks = any(item.demand for item in problem.items[first_blank:])
     able = [cut for cut in cuts if problem.first_cut in ("any", cut) and (cut == "rip" or not blanks)]
     plans = [plan for cut in able if (plan := _filled(problem, first_blank, cut, random.Random(seed), bool(seed)))]
@@ -80,7 +82,7 @@ def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, dr
         item, found = problem.items[index], []
         for turned, able in enumerate(item.ways[kind]):
             own = (item.width, item.length) if turned else (item.length, item.width)
-            if able and own[along] <= sides[kind][along] and own[across] <= sides[kind][across]:
+            if able:
                 found.append((own[along], own[across], Put(index, bool(turned))))
         return sorted(found, key=lambda way: way[1], reverse=upright[index])
 
@@ -140,7 +142,6 @@ def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, dr
 def _pattern(place: _Open, cut: Cut, sides: tuple[int, int], first_blank: int) -> Pattern:
     """Return how a bin is cut into its shelves."""
     long, wide = sides if cut == "rip" else (sides[1], sides[0])
-    other: Cut = "crosscut" if cut == "rip" else "rip"
 
     def piece(x: int, y: int, leaf: Put, high: int) -> Pattern:
         return trimmed(leaf, x, y, x, high) if cut == "rip" else trimmed(leaf, y, x, high, x)
@@ -149,6 +150,6 @@ def _pattern(place: _Open, cut: Cut, sides: tuple[int, int], first_blank: int) -
         if shelf.alone:
             return shelf.pieces[0][2]  # a blank's strip goes to the end of the sheet, whatever its bars leave of it
         cells = [piece(x, y, leaf, shelf.high) for x, y, leaf in shelf.pieces]
-        return in_turn(other, [x for x, _, _ in shelf.pieces], cells, long)
+        return in_turn(OTHER[cut], [x for x, _, _ in shelf.pieces], cells, long)
 
     return in_turn(cut, [shelf.high for shelf in place.shelves], [strip(shelf) for shelf in place.shelves], wide)
