@@ -53,7 +53,7 @@ class Type:
 
 @dataclass(slots=True)
 class Multisets:
-    """The boxes of a job's multisets, worked out bit by bit, on a grid ``fine`` times the problem's; ``bins`` are on it."""
+    """The boxes of a job's multisets, worked out bit by bit; ``bins`` are on a grid ``fine`` times the problem's."""
 
     problem: Problem
     types: tuple[Type, ...]
