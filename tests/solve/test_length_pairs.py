@@ -47,7 +47,7 @@ def test_pairs_and_the_table_agree_on_the_best_bar(room, data):
         assert all(i in firsts for i in np.flatnonzero((copies > 0) & (worths > 0)))  # each has a bar of its own
 
 
-LONG = dict.fromkeys(range(20_011, 35_000, 601), 1)
+LONG = dict.fromkeys(range(20_011, 33_000, 601), 1)
 
 
 def test_a_long_bar_of_few_pieces_is_priced_by_pairs():
@@ -55,9 +55,9 @@ def test_a_long_bar_of_few_pieces_is_priced_by_pairs():
     assert program.pairs.parts.size
     assert program.quick
     assert program.generate(Stop.after(60))
-    assert program.bound == 7
+    assert program.bound == 6
     found = solve(bars(100_000, LONG), Stop.after(20))
-    assert (found.cost, found.proven) == (7, True)
+    assert (found.cost, found.proven) == (6, True)
 
 
 def test_compiled_and_plain_pairs_are_the_same():
