@@ -232,7 +232,7 @@ def as_items(problem: Problem, blanks: Sequence[Content]) -> Composition:
             (needed is not None and needed <= width <= stock.width and used <= stock.length, False)
             for needed, stock in zip(own, problem.bins, strict=True)
         )
-        items.append(Item(used, width, count, ways))
+        items.append(Item(used, width, count, ways, blank=True))
         contents.append(content)
     bare = replace(problem, items=tuple(items), bars=(), blanks=())
     return Composition(bare, len(problem.items), tuple(contents))

@@ -42,6 +42,7 @@ from nesting.solve import (
     kernels_multisets,
     kernels_pairs,
     kernels_ruin,
+    kernels_stages,
 )
 from nesting.solve.knapsack import best_splits
 from nesting.solve.staged import best_stage
@@ -51,6 +52,7 @@ log.addHandler(logging.NullHandler())
 
 SOURCES = (
     box_kernels,
+    kernels_stages,
     kernels,
     kernels_ruin,
     kernels_knapsack,

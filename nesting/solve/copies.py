@@ -13,8 +13,9 @@ import numpy as np
 from nesting.errors import Bug
 from nesting.solve.kernels import WEIGHTS, Job, Work
 from nesting.solve.kernels_ruin import CURRENT, Search
+from nesting.solve.kernels_stages import ANY, CROSSCUT, EVERY, NEVER, RIP, brought_to_size
 from nesting.solve.pattern import Pattern, Plan, Put, Sheet, leaves
-from nesting.solve.problem import Problem
+from nesting.solve.problem import Item, Problem
 from nesting.solve.records import FOREIGN, pattern_of
 
 BANKS = 4
@@ -115,6 +116,24 @@ def arrays(room: T) -> T:
     return type(room)(*(np.array(x, np.float64 if isinstance(x[0], float) else np.int64) for x in room))
 
 
+def _limits(problem: Problem) -> list[int]:
+    """Return the most stages and the direction of the first cut as the kernels want them."""
+    if problem.max_stages is None and problem.first_cut == "any":
+        return [0, ANY]
+    return [problem.max_stages or NEVER - 1, {"any": ANY, "rip": RIP, "crosscut": CROSSCUT}[problem.first_cut]]
+
+
+def _ways(problem: Problem, kind: int, item: Item, limits: list[int]) -> int:
+    """Return the ways an item may lie in a bin, bit 0 as it is, bit 1 turned, if it can be cut out under the limits."""
+    stock, able = problem.bins[kind], 0
+    for turned, (length, width) in enumerate(((item.length, item.width), (item.width, item.length))):
+        if item.ways[kind][turned]:
+            spare_x, spare_y = stock.length - length, stock.width - width
+            stages = brought_to_size(0, ANY, spare_x, spare_y, int(item.blank), limits[1])
+            able |= (not limits[0] or stages <= limits[0]) << turned
+    return able
+
+
 def expand(problem: Problem, seed: int, knobs: list[float]) -> Copies:
     """Return the state of a search for ``problem``, as lists, with no plan in it.
 
@@ -123,7 +142,8 @@ def expand(problem: Problem, seed: int, knobs: list[float]) -> Copies:
     random = Random(seed)
     makeshift = None
     bins = [(b.length, b.width, b.cost, PLENTY if b.limit is None else b.limit) for b in problem.bins]
-    ways = [[item.ways[b][0] + 2 * item.ways[b][1] for item in problem.items] for b in range(len(bins))]
+    limits = _limits(problem)
+    ways = [[_ways(problem, b, item, limits) for item in problem.items] for b in range(len(bins))]
     kinds = [k for k, item in enumerate(problem.items) for _ in range(item.demand)]
     n = len(kinds)
     if any(b.limit is not None for b in problem.bins):
@@ -154,6 +174,8 @@ def expand(problem: Problem, seed: int, knobs: list[float]) -> Copies:
         bin_limit=[b[3] for b in bins],
         bin_area=areas,
         bin_share=[area / max(areas) for area in areas],
+        blank=[int(problem.items[k].blank) for k in kinds],
+        limits=limits,
     )
     cells, sheets = 4 * n + 8, BANKS * n
     work = Work(
@@ -163,6 +185,12 @@ def expand(problem: Problem, seed: int, knobs: list[float]) -> Copies:
         cell_width=[0] * cells,
         cell_p=[0] * cells,
         cell_q=[0] * cells,
+        cell_blank=[0] * cells,
+        cell_depth=[0] * cells,
+        cell_last=[0] * cells,
+        cell_able=[EVERY] * (2 * cells),
+        stages=[0] * 3,
+        lasts=[0] * 3,
         sheet_bin=[0] * sheets,
         sheet_count=[0] * sheets,
         sheet_next=[0] * sheets,

@@ -32,6 +32,8 @@ from __future__ import annotations
 import math
 from typing import Any, NamedTuple
 
+from nesting.solve.kernels_stages import ANY, count_stages, options_within
+
 Ints = Any
 """A list of int, or a one-dimensional int64 array."""
 Floats = Any
@@ -59,6 +61,8 @@ class Job(NamedTuple):
     bin_limit: Ints
     bin_area: Floats
     bin_share: Floats  # of the largest area
+    blank: Ints  # 1 for a blank, whose bevel rip and crosscuts are stages too
+    limits: Ints  # the most stages, the direction of the first cut; both 0 where nothing is limited
 
 
 class Work(NamedTuple):
@@ -70,6 +74,12 @@ class Work(NamedTuple):
     cell_width: Ints
     cell_p: Ints  # sides of the part in the corner, 0 for an empty cell
     cell_q: Ints
+    cell_blank: Ints  # whether that part is a blank
+    cell_depth: Ints  # stages that cut the cell out, and the direction of the last
+    cell_last: Ints
+    cell_able: Ints  # options by which the part at hand may join the cell, as bits; index 2 * cell + turn
+    stages: Ints  # the same of the cells a part is about to make: its own, the first rest, the second
+    lasts: Ints
     sheet_bin: Ints  # index bank * n + sheet
     sheet_count: Ints
     sheet_next: Ints
@@ -211,6 +221,7 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
     length, width, ways, order, weights = job.length, job.width, job.ways, work.order, work.weights
     cell_sheet, cell_number = work.cell_sheet, work.cell_number
     cell_length, cell_width, cell_p, cell_q = work.cell_length, work.cell_width, work.cell_p, work.cell_q
+    cell_able = work.cell_able
     sheet_bin, sheet_next, sheet_scale = work.sheet_bin, work.sheet_next, work.sheet_scale
     least_length, least_width = work.least_length, work.least_width
     least_l, least_w, area_left = 1 << 60, 1 << 60, 0.0
@@ -221,11 +232,14 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
         least_l = min(least_l, job.reach_length[i])
         least_w = min(least_w, job.reach_width[i])
         area_left += float(length[i]) * width[i]
+    free = job.limits[0] == 0
     cells, sheets, cost = 0, 0, 0
     for k in range(count):
         i = order[k]
         least_l, least_w = least_length[k], least_width[k]
         best, best_cell, best_option, best_turn = FAR, -1, 0, 0
+        if not free:
+            mark_options(job, work, cells, i)
         for c in range(cells):
             s = first + cell_sheet[c]
             way = ways[sheet_bin[s] * n + i]
@@ -239,13 +253,14 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
                     w, h = length[i], width[i]
                 if w > big_l or h > big_w:
                     continue
+                able = cell_able[2 * c + turn]
                 x_scale, y_scale = sheet_scale[2 * s], sheet_scale[2 * s + 1]
                 ww, hh = w * x_scale, h * y_scale
                 start = weights[4] * cell_sheet[c]
                 x, y = big_l - w, big_w - h
                 if p == 0:
                     score = start + fit(weights, x * x_scale, y * y_scale, ww, hh, 0.0, 0.0, x < least_l, y < least_w)
-                    if score < best:
+                    if score < best and able & 1:
                         best, best_cell, best_option, best_turn = score, c, 0, turn
                     continue
                 scale = x_scale * y_scale
@@ -257,7 +272,7 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
                     score = start + fit(
                         weights, (m - w) * x_scale, over * y_scale, ww, hh, lost, dead, m - w < least_l, over < least_w
                     )
-                    if score < best:
+                    if score < best and able & 2:
                         best, best_cell, best_option, best_turn = score, c, 1, turn
                     if w < big_l and m < big_l:
                         lost = float(big_l - p) * q * scale
@@ -265,7 +280,7 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
                         score = start + fit(
                             weights, x * x_scale, over * y_scale, ww, hh, lost, dead, x < least_l, over < least_w
                         )
-                        if score < best:
+                        if score < best and able & 4:
                             best, best_cell, best_option, best_turn = score, c, 2, turn
                 if p <= x:
                     over = x - p
@@ -275,7 +290,7 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
                     score = start + fit(
                         weights, over * x_scale, (m - h) * y_scale, ww, hh, lost, dead, over < least_l, m - h < least_w
                     )
-                    if score < best:
+                    if score < best and able & 16:
                         best, best_cell, best_option, best_turn = score, c, 4, turn
                     if m < big_w:
                         lost = float(big_w - q) * p * scale
@@ -283,7 +298,7 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
                         score = start + fit(
                             weights, over * x_scale, y * y_scale, ww, hh, lost, dead, over < least_l, y < least_w
                         )
-                        if score < best:
+                        if score < best and able & 8:
                             best, best_cell, best_option, best_turn = score, c, 3, turn
         if best_cell < 0:
             b = choose_bin(job, work, i, area_left)
@@ -300,11 +315,34 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
                 best_turn = 1
             cell_sheet[cells], cell_number[cells], cell_p[cells], cell_q[cells] = sheets, 0, 0, 0
             cell_length[cells], cell_width[cells] = job.bin_length[b], job.bin_width[b]
+            work.cell_depth[cells], work.cell_last[cells] = 0, ANY
             cells += 1
             sheets += 1
+        if not free:
+            note_stages(job, work, i, best_cell, best_option, best_turn)
         cells = place(job, work, first, cells, i, best_cell, best_option, best_turn)
         area_left -= float(length[i]) * width[i]
     return sheets
+
+
+def mark_options(job: Job, work: Work, cells: int, i: int) -> None:
+    """Mark for every cell the options by which part ``i`` may join it under the limits."""
+    for c in range(cells):
+        depth, last, p, q = work.cell_depth[c], work.cell_last[c], work.cell_p[c], work.cell_q[c]
+        length, width, held, blank = work.cell_length[c], work.cell_width[c], work.cell_blank[c], job.blank[i]
+        for turn in range(2):
+            w, h = (job.width[i], job.length[i]) if turn else (job.length[i], job.width[i])
+            work.cell_able[2 * c + turn] = options_within(
+                depth, last, length, width, p, q, held, w, h, blank, job.limits[0], job.limits[1]
+            )
+
+
+def note_stages(job: Job, work: Work, i: int, c: int, option: int, turn: int) -> None:
+    """Note the stages of the cells that part ``i`` is about to make of cell ``c``."""
+    depth, last, p, q = work.cell_depth[c], work.cell_last[c], work.cell_p[c], work.cell_q[c]
+    w, h = (job.width[i], job.length[i]) if turn else (job.length[i], job.width[i])
+    length, width = work.cell_length[c], work.cell_width[c]
+    count_stages(work.stages, work.lasts, depth, last, length, width, p, q, w, h, option)
 
 
 def place(job: Job, work: Work, first: int, cells: int, i: int, c: int, option: int, turn: int) -> int:
@@ -334,8 +372,8 @@ def place(job: Job, work: Work, first: int, cells: int, i: int, c: int, option: 
             m = max(q, h)
             l1, w1, l2, w2, l3, w3 = big_l, big_w - m, p, m - q, big_l - p, m
         number += 3
-        cells = add_cell(work, cells, t, own - 2, l1, w1)
-        cells = add_cell(work, cells, t, own - 1, l2, w2)
+        cells = add_cell(work, cells, t, own - 2, l1, w1, 1)
+        cells = add_cell(work, cells, t, own - 1, l2, w2, 2)
     part_l, part_w = w, h
     if w == l3 or h == w3:
         own, part_l, part_w = number, 0, 0
@@ -348,21 +386,25 @@ def place(job: Job, work: Work, first: int, cells: int, i: int, c: int, option: 
     if l3 > 0 and w3 > 0:
         work.cell_number[c], work.cell_length[c], work.cell_width[c] = own, l3, w3
         work.cell_p[c], work.cell_q[c] = part_l, part_w
+        work.cell_blank[c], work.cell_depth[c], work.cell_last[c] = job.blank[i], work.stages[0], work.lasts[0]
         return cells
     cells -= 1
     work.cell_sheet[c], work.cell_number[c] = work.cell_sheet[cells], work.cell_number[cells]
     work.cell_length[c], work.cell_width[c] = work.cell_length[cells], work.cell_width[cells]
     work.cell_p[c], work.cell_q[c] = work.cell_p[cells], work.cell_q[cells]
+    work.cell_blank[c] = work.cell_blank[cells]
+    work.cell_depth[c], work.cell_last[c] = work.cell_depth[cells], work.cell_last[cells]
     return cells
 
 
-def add_cell(work: Work, cells: int, sheet: int, number: int, length: int, width: int) -> int:
+def add_cell(work: Work, cells: int, sheet: int, number: int, length: int, width: int, rest: int) -> int:
     """Add an empty cell unless it is of no size; return the number of cells."""
     if length <= 0 or width <= 0:
         return cells
     work.cell_sheet[cells], work.cell_number[cells] = sheet, number
     work.cell_length[cells], work.cell_width[cells] = length, width
     work.cell_p[cells], work.cell_q[cells] = 0, 0
+    work.cell_depth[cells], work.cell_last[cells] = work.stages[rest], work.lasts[rest]
     return cells + 1
 
 

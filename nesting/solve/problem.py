@@ -26,12 +26,16 @@ class Bin:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A rectangular part type: inflated sides, copies wanted, and for each bin the ways it may lie."""
+    """A rectangular part type: inflated sides, copies wanted, and for each bin the ways it may lie.
+
+    ``blank``: it stands for a blank, whose bevel rip and the crosscuts of whose bars are stages too.
+    """
 
     length: int
     width: int
     demand: int
     ways: tuple[Ways, ...]
+    blank: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,16 @@
-"""From the decision records of an insertion back to the cutting pattern they describe."""
+"""From the decision records of an insertion back to the cutting pattern they describe.
+
+Where stages are limited, a part is brought to size first by the cut that is in the stage of the cut before, and a blank
+by a rip alone: the crosscuts of its bars take off what it lacks along x.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from nesting.solve.kernels import Job
-from nesting.solve.pattern import Pattern, Put, Split
+from nesting.solve.kernels_stages import ANY, CROSSCUT, RIP
+from nesting.solve.pattern import Cut, Pattern, Put, Split
 
 FOREIGN = 1 << 20
 """Cell numbers from here on point to a pattern that no insertion made: FOREIGN + its place in a list."""
@@ -18,34 +22,47 @@ class _Space:
 
     length: int
     width: int
-    cut: tuple[Literal["rip", "crosscut"], int, int, int] | None = None  # at, spaces low and high
-    part: tuple[Put, int, int] | None = None
+    last: int = ANY  # the cut that made it
+    cut: tuple[Cut, int, int, int] | None = None  # at, spaces low and high
+    part: _Part | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    put: Put
+    w: int
+    h: int
+    blank: bool
 
 
 class _Sheet:
     """Spaces in the order of their making: a parent before its pieces."""
 
-    def __init__(self, length: int, width: int) -> None:
-        self.spaces = [_Space(length, width)]
+    def __init__(self, job: Job, kind: int) -> None:
+        self.job = job
+        self.limited = job.limits[0] > 0
+        self.spaces = [_Space(int(job.bin_length[kind]), int(job.bin_width[kind]))]
 
-    def split(self, at: int, cut: Literal["rip", "crosscut"], distance: int) -> tuple[int, int]:
+    def split(self, at: int, cut: Cut, distance: int) -> tuple[int, int]:
         """Cut a space at ``distance``; return its pieces. A piece of no size is a space all the same."""
         space = self.spaces[at]
         low, high = len(self.spaces), len(self.spaces) + 1
         if cut == "rip":
-            self.spaces += [_Space(space.length, distance), _Space(space.length, space.width - distance)]
+            last = space.last if distance in (0, space.width) else RIP
+            self.spaces += [_Space(space.length, distance, last), _Space(space.length, space.width - distance, last)]
         else:
-            self.spaces += [_Space(distance, space.width), _Space(space.length - distance, space.width)]
+            last = space.last if distance in (0, space.length) else CROSSCUT
+            self.spaces += [_Space(distance, space.width, last), _Space(space.length - distance, space.width, last)]
         space.cut = (cut, distance, low, high)
         return low, high
 
-    def insert(self, at: int, option: int, put: Put, w: int, h: int) -> tuple[int, int, int, int]:
-        """Put a part w × h into space ``at``; return first rest, second rest, its cell, its own rest (0: none)."""
-        first, second, cell = 0, 0, at
+    def insert(self, at: int, option: int, part: _Part) -> tuple[int, int, int, int]:
+        """Put a part into space ``at``; return first rest, second rest, its cell, its own rest (0: none)."""
+        first, second, cell, w, h = 0, 0, at, part.w, part.h
         space = self.spaces[at]
         if option and space.part is not None:
-            held, p, q = space.part
-            space.part = None
+            held = space.part
+            p, q, space.part = held.w, held.h, None
             if option == 1:
                 column, first = self.split(at, "crosscut", max(p, w))
                 below, cell = self.split(column, "rip", q)
@@ -60,7 +77,7 @@ class _Sheet:
                 row, first = self.split(at, "rip", max(q, h))
                 left, cell = self.split(row, "crosscut", p)
                 corner, second = self.split(left, "rip", q)
-            self.spaces[corner].part = (held, p, q)
+            self.spaces[corner].part = held
         own = 0
         target = self.spaces[cell]
         if w == target.length:
@@ -69,7 +86,7 @@ class _Sheet:
         elif h == target.width:
             corner, own = self.split(cell, "crosscut", w)
             target = self.spaces[corner]
-        target.part = (put, w, h)
+        target.part = part
         return first, second, cell, own
 
     def pattern(self) -> Pattern:
@@ -85,22 +102,35 @@ class _Sheet:
                 elif made[low] is not None or made[high] is not None:
                     made[at] = Split(cut, distance, made[low], made[high])
             elif space.part is not None:
-                made[at] = _close(space, *space.part)
+                made[at] = self.close(space, space.part)
         return made[0]
 
-
-def _close(space: _Space, put: Put, w: int, h: int) -> Pattern:
-    if space.length * (space.width - h) >= (space.length - w) * space.width:
-        inner: Pattern = Split("crosscut", w, put, None) if w < space.length else put
-        return Split("rip", h, inner, None) if h < space.width else inner
-    inner = Split("rip", h, put, None) if h < space.width else put
-    return Split("crosscut", w, inner, None)
+    def close(self, space: _Space, part: _Part) -> Pattern:
+        """Cut a part out of a space: first what leaves the larger rest, or as the limits want it."""
+        cuts: list[tuple[Cut, int, bool]] = [
+            ("rip", part.h, part.h < space.width),
+            ("crosscut", part.w, part.w < space.length),
+        ]
+        if self.limited:
+            first = int(self.job.limits[1]) if space.last == ANY else ANY
+            crosscut_first = (space.last or first) == CROSSCUT
+            if part.blank and part.h < space.width and first != CROSSCUT:
+                del cuts[1]  # its bars' crosscuts take that off
+        else:
+            crosscut_first = space.length * (space.width - part.h) < (space.length - part.w) * space.width
+        if not crosscut_first:
+            cuts.reverse()
+        pattern: Pattern = part.put
+        for cut, at, needed in cuts:  # innermost first
+            if needed:
+                pattern = Split(cut, at, pattern, None)
+        return pattern
 
 
 def pattern_of(job: Job, kind: int, records: list[int]) -> Pattern:
     """Replay the decision records of a sheet of bin ``kind``, see :mod:`nesting.solve.kernels`."""
     n = len(job.length)
-    sheet = _Sheet(int(job.bin_length[kind]), int(job.bin_width[kind]))
+    sheet = _Sheet(job, kind)
     cells, number = {0: 0}, 1
     for record in records:
         rest, i = divmod(record, n)
@@ -109,7 +139,8 @@ def pattern_of(job: Job, kind: int, records: list[int]) -> Pattern:
         w, h = int(job.length[i]), int(job.width[i])
         if turn:
             w, h = h, w
-        first, second, place, own = sheet.insert(cells[cell], option, Put(int(job.kind[i]), bool(turn)), w, h)
+        part = _Part(Put(int(job.kind[i]), bool(turn)), w, h, bool(job.blank[i]))
+        first, second, place, own = sheet.insert(cells[cell], option, part)
         if option:
             cells[number], cells[number + 1], cells[number + 2] = first, second, place
             number += 3

@@ -26,13 +26,15 @@ from nesting.solve.multiset_plans import plan_of
 from nesting.solve.multisets import QUICK, Multisets
 from nesting.solve.pattern import Pattern, Plan, Sheet
 from nesting.solve.pattern_bound import Column as Content
-from nesting.solve.pricing import generate
+from nesting.solve.pricing import generate, limited
 from nesting.solve.problem import Bound
 from nesting.solve.proofs import Prover
 from nesting.solve.refill import PATIENCE
 from nesting.solve.splices import tried
+from nesting.solve.stage_count import keeps_stages
 from nesting.solve.standing import Standing
 from nesting.solve.stop import Stop
+from nesting.solve.whole_patterns import cut_patterns
 
 CORES = os.cpu_count() or 1
 LEAST_SECONDS = 1.0
@@ -52,6 +54,8 @@ IMPROVING, FITTING = 2, 5
 the others fill by beams."""
 LATE = 3
 """Where there are several stocks, columns are generated in this round of four."""
+PATTERN_SHARE = 0.3
+"""Of the time left, for whole patterns in each round where stages are limited."""
 MOST_TRIES = 40
 """Tries of a round to grow a plan from what proofs found, for which other chances are broken off; later ones wait."""
 MOST_PATIENT = 2
@@ -84,6 +88,8 @@ class Rounds:
             self._improve(number, kernels, min(4, number), standing.stop)
             if not standing.over():
                 self._prove(ROUND_SECONDS * min(6, number), standing.stop, kernels)
+            if not standing.over() and limited(standing.problem):
+                cut_patterns(standing, number - 1, kernels, standing.stop.within(PATTERN_SHARE * standing.stop.left()))
             if not standing.over() and self._columns_due(number, kernels):
                 self.columns(kernels, standing.stop)
 
@@ -133,17 +139,21 @@ class Rounds:
         until = standing.stop.within(LEAST_SECONDS * min(4, number))
         if number == 1 and not standing.problem.runs:  # while the search meets its first sheets
             standing.raise_bound(self._prover().by_scales(standing.bound, within), "proofs")
-        proofs, columns = True, self._columns_due(number, kernels)
+        proofs, columns, patterns = True, self._columns_due(number, kernels), limited(standing.problem)
         chance = ROUND_CHANCES * number + ROUND_CHANCES // 2
-        while not standing.over() and (proofs or columns or not until.reached()):
+        while not standing.over() and (proofs or patterns or columns or not until.reached()):
             self._collect(search)
             if standing.closed():
                 return
             if proofs:
                 first = number == 1  # later the search has had its time, and may be asked to wait
-                seconds = 2 * ROUND_SECONDS if first else PROOF_SHARE * standing.stop.left()
+                share = PATTERN_SHARE if patterns else PROOF_SHARE
+                seconds = 2 * ROUND_SECONDS if first else share * standing.stop.left()
                 self._prove(seconds, within, kernels, None if first else search.aside, search.hope)
                 proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
+            elif patterns:
+                cut_patterns(standing, number - 1, kernels, within.within(PATTERN_SHARE * standing.stop.left()))
+                patterns = False
             elif columns:
                 self.columns(kernels, within)
                 columns = False
@@ -223,7 +233,9 @@ class Rounds:
             if standing.cost <= choice.cost or self.sets.holds(choice.counts, stop, kernels) is False:
                 continue
             least = choice.cost if least is None else least
-            standing.offer(plan_of(self.sets, choice.counts, stop, kernels), "every combination")
+            plan = plan_of(self.sets, choice.counts, stop, kernels)
+            if plan is not None and all(keeps_stages(standing.problem, sheet.bin, sheet.pattern) for sheet in plan):
+                standing.offer(plan, "every combination")
         told = "no cheaper choice of stock holds all parts, however they are divided among it and cut"
         standing.raise_bound(Bound(standing.cost if least is None else least, "exhaustion", told), "proofs")
 
@@ -258,7 +270,7 @@ class Rounds:
         turn = chance % CYCLE
         if not self._filling() or turn == IMPROVING or (not kernels.compiled and chance % AGAIN == 0):
             return Way(None)
-        beams = kernels.compiled and turn != FITTING
+        beams = kernels.compiled and turn != FITTING and not limited(self.standing.problem)
         patience = PATIENCE * min(MOST_PATIENT, chance // ROUND_CHANCES) if beams else 0
         return Way(drawn(self._choices(below), self.standing.seed * 1000 + chance), patience)
 
@@ -276,6 +288,8 @@ class Rounds:
         return bool(problem.bars) or self.standing.pieces > 1.5 * len(problem.items)
 
     def _columns_due(self, number: int, kernels: Kernels) -> bool:
+        if limited(self.standing.problem):
+            return True
         if len(self.standing.problem.bins) > 1 and kernels.compiled:
             return number % 4 == LATE  # they take seconds, and beams find more
         return bool(self.standing.problem.bars) or (number == 1 and self._repeats()) or number % 4 == 0

@@ -22,26 +22,21 @@ from nesting.solve.lengthwise import is_lengthwise
 from nesting.solve.lengthwise import search as lengthwise
 from nesting.solve.master import choose
 from nesting.solve.pattern import Plan
-from nesting.solve.pricing import MOST_POINTS, ROUGH_POINTS, ROUGH_POINTS_PLAIN, generate, limited
+from nesting.solve.pricing import ROUGH_POINTS, generate, limited
 from nesting.solve.problem import Bin, Bound, Problem
 from nesting.solve.progress import News, Observer
 from nesting.solve.reachable import reachable
 from nesting.solve.rounds import CORES, Rounds
-from nesting.solve.sequential import value_corrected
-from nesting.solve.shelves import shelved
 from nesting.solve.splices import drawn, pieces_wanted, resolved, roomy, settled
 from nesting.solve.standing import KEPT_TIES, Standing
 from nesting.solve.stop import Stop
 from nesting.solve.tiny import MOST_PIECES, cheapest_tiny
+from nesting.solve.whole_patterns import cut_patterns, cut_shelves, first_patterns
 
 MOST_COPIES = 600
 """Jobs of more pieces are cut by whole patterns first; only what is left goes to the insertion search."""
 BULK_POINTS = (3_000, ROUGH_POINTS)
 """Sub-rectangles a bin for the linear program of very many pieces: rounds first, then better patterns in each."""
-SHELF_TRIES = 30
-"""Ways to cut shelves, first and in each round: some 20 to 70 ms each for 500 pieces."""
-FIRST_POINTS = 100
-"""Sub-rectangles a bin, beside the parts' own sides, for a first plan where stages are limited."""
 BULK_SHARE = 0.6
 """Of the time, for that linear program."""
 SPARES = (0.5, 0.25, 0.0, 0.4, 0.1, 0.55)
@@ -144,7 +139,7 @@ class _Search(Standing):
     @property
     def whole_patterns(self) -> bool:
         """Whether the job is cut by whole patterns."""
-        return limited(self.problem) or self.pieces > MOST_COPIES
+        return self.pieces > MOST_COPIES
 
     def find(self, most_rounds: int | None = None) -> None:
         """Search until closed or stopped, but for other plans as good; at most so many rounds."""
@@ -156,15 +151,18 @@ class _Search(Standing):
         if self.problem.runs:
             self.fewest_first(rounds)
         if self.whole_patterns:
-            if pieces <= MOST_PIECES:
-                self.exactly()
             if not limited(self.problem):
                 self.in_bulk()
             if not self.over():
                 self.by_patterns(rounds, most_rounds)
             self.fewer_joints()
             return
-        self.first_pass()
+        if limited(self.problem):
+            cut_shelves(self, 0, self.patient())
+        if not self.closed():
+            self.first_pass()
+        if self.best is None:
+            first_patterns(self)
         if not self.closed() and pieces <= MOST_PIECES:
             self.exactly()
         if not self.closed():
@@ -307,40 +305,14 @@ class _Search(Standing):
             if self.over():
                 return
 
-    def first_patterns(self) -> None:
-        """Find a plan within the limits on stages: shelves at once, then whole patterns at few points."""
-        self.shelves(0)
-        job, kernels = self.spliced(0), at_hand()
-        if not self.over():
-            until = self.patient()
-            plan = value_corrected(job, until, self.seed, self.pool, passes=1, kernels=kernels, most=FIRST_POINTS)
-            self.offer(plan, "whole patterns")
-
-    def shelves(self, number: int) -> None:
-        """Cut shelves in so many ways, each with the cleats gathered anew."""
-        for way in range(number * SHELF_TRIES, (number + 1) * SHELF_TRIES):
-            seed = way and self.seed * 1000 + way
-            composition = compose(self.spliced(way), seed)
-            plan = shelved(composition.problem, composition.first, seed)
-            if plan is not None:
-                self.take(composition, plan, "shelves")
-            if self.over():
-                return
-
     def by_patterns(self, rounds: Rounds, most_rounds: int | None) -> None:
-        """Cut by whole patterns: for limited stages, and for jobs of very many pieces."""
+        """Cut very many pieces by whole patterns."""
         if self.best is None:
-            self.first_patterns()
+            first_patterns(self)
         number = 0
         while not self.over() and number != most_rounds:
             kernels = self.kernels(patient=True)
-            passes = 3 + number if number else 1
-            most = min((ROUGH_POINTS if kernels.compiled else ROUGH_POINTS_PLAIN) << number, MOST_POINTS)
-            job, until = self.spliced(number), self.patient()
-            plan = value_corrected(job, until, self.seed + number, self.pool, passes=passes, kernels=kernels, most=most)
-            self.offer(plan, "whole patterns")
-            if not self.over():
-                self.shelves(number + 1)
+            plan = cut_patterns(self, number, kernels, self.patient())
             if self.over():
                 return
             before = len(self.pool.columns)

@@ -43,31 +43,31 @@ class _Open:
     shelves: list[_Shelf] = field(default_factory=list)
 
 
-def shelved(problem: Problem, first_blank: int, seed: int = 0) -> Plan | None:
+def shelved(problem: Problem, seed: int = 0) -> Plan | None:
     """Return a plan of shelves within the limits on stages and on the first cut; ``None`` where there is none.
 
-    ``problem`` is one without bars, whose items from ``first_blank`` on are blanks: these have a strip to themselves,
-    cut off by a rip, so that the bevel rip and the crosscuts of the bars are still in the first two stages. Seed 0 lays
-    pieces as low as they can lie and takes the first shelf with room; others draw how some lie, disturb the order and
-    may take the shelf that is filled best.
+    ``problem`` is one without bars; blanks among its items have a strip to themselves, cut off by a rip, so that the
+    bevel rip and the crosscuts of the bars are still in the first two stages. Seed 0 lays pieces as low as they can lie
+    and takes the first shelf with room; others draw how some lie, disturb the order and may take the shelf that is
+    filled best.
 
     >>> from nesting.solve.problem import Bin, Item
     >>> items = (Item(5, 4, 3, ((True, False),)), Item(4, 2, 1, ((True, False),)))
     >>> job = Problem((Bin(10, 10, 1),), items, max_stages=2)
-    >>> [len(shelved(job, 2)), shelved(job, 2)[0].pattern.at]
+    >>> [len(shelved(job)), shelved(job)[0].pattern.at]
     [1, 4]
     """
     if problem.max_stages is not None and problem.max_stages < 2:
         return None
     problem = fitted(problem)
     cuts: list[Cut] = ["rip", "crosscut"]
-    blanks = any(item.demand for item in problem.items[first_blank:])
+    blanks = any(item.demand and item.blank for item in problem.items)
     able = [cut for cut in cuts if problem.first_cut in ("any", cut) and (cut == "rip" or not blanks)]
-    plans = [plan for cut in able if (plan := _filled(problem, first_blank, cut, random.Random(seed), bool(seed)))]
+    plans = [plan for cut in able if (plan := _filled(problem, cut, random.Random(seed), drawn=bool(seed)))]
     return min(plans, key=lambda plan: cost_of(problem, plan), default=None)
 
 
-def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, drawn: bool) -> Plan | None:
+def _filled(problem: Problem, cut: Cut, rng: random.Random, *, drawn: bool) -> Plan | None:
     """Fill shelves cut off in one direction."""
     along, across = (0, 1) if cut == "rip" else (1, 0)
     sides = [(stock.length, stock.width) for stock in problem.bins]
@@ -93,7 +93,7 @@ def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, dr
 
     def put(index: int, copies: int) -> int:
         """Put copies on shelves and open new ones; return how many found no place."""
-        blank = index >= first_blank
+        blank = problem.items[index].blank
         for place in opened:
             for long, high, leaf in lies(index, place.kind):
                 shelves = sorted(place.shelves, key=lambda shelf: shelf.room % long) if tight else place.shelves
@@ -133,13 +133,13 @@ def _filled(problem: Problem, first_blank: int, cut: Cut, rng: random.Random, dr
                 opened.append(_Open(best, sides[best][across]))
             waiting -= areas[index] * (copies - left)
             copies = left
-    plan = tuple(Sheet(place.kind, _pattern(place, cut, sides[place.kind], first_blank)) for place in opened)
+    plan = tuple(Sheet(place.kind, _pattern(place, cut, sides[place.kind])) for place in opened)
     if problem.first_cut == "any" or all(isinstance(s.pattern, Split) and s.pattern.cut == cut for s in plan):
         return plan
     return None
 
 
-def _pattern(place: _Open, cut: Cut, sides: tuple[int, int], first_blank: int) -> Pattern:
+def _pattern(place: _Open, cut: Cut, sides: tuple[int, int]) -> Pattern:
     """Return how a bin is cut into its shelves."""
     long, wide = sides if cut == "rip" else (sides[1], sides[0])
 

@@ -144,8 +144,8 @@ def test_a_cancel_is_heard_at_once_and_the_best_plan_kept(job: Problem) -> None:
 def test_no_time_gives_a_first_plan_all_the_same_but_not_without_patience() -> None:
     job = _many(20, 2)
     assert solve(job, Stop.after(0)).plan is not None
-    limited = _many(20, 2, max_stages=2)
-    assert solve(limited, Stop.after(0)).plan is not None
+    for limited in (_many(20, 2, max_stages=2), _many(40, 40, max_stages=2)):
+        assert solve(limited, Stop.after(0)).plan is not None
     assert solve(limited, Stop.after(0), patience=0.0).plan is None
 
 

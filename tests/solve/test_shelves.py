@@ -44,7 +44,7 @@ def test_plans_keep_every_limit(seed: int) -> None:
     rng = random.Random(seed)
     problem = job(rng)
     composition = compose(problem, seed)
-    packed = shelved(composition.problem, composition.first, rng.choice((0, seed)))
+    packed = shelved(composition.problem, rng.choice((0, seed)))
     if packed is None:
         return
     plan = decomposed(problem, composition, packed)
@@ -68,18 +68,18 @@ def test_a_plan_comes_wherever_all_parts_fit_a_free_stock() -> None:
     for seed in range(200):
         rng = random.Random(seed)
         items = tuple(Item(rng.randint(1, 29), rng.randint(1, 19), rng.randint(1, 4), STRAIGHT) for _ in range(5))
-        assert shelved(Problem((Bin(30, 20, 9),), items, max_stages=3, first_cut=rng.choice(FIRST)), 5) is not None
+        assert shelved(Problem((Bin(30, 20, 9),), items, max_stages=3, first_cut=rng.choice(FIRST))) is not None
 
 
 def test_by_hand() -> None:
     """Six 5 x 4 and four 5 x 2 in 10 x 10: two shelves of 4 and one of 2, then one more sheet."""
     parts = (Item(5, 4, 6, STRAIGHT), Item(5, 2, 4, STRAIGHT))
-    two = shelved(Problem((Bin(10, 10, 1),), parts, max_stages=2), 2)
+    two = shelved(Problem((Bin(10, 10, 1),), parts, max_stages=2))
     assert two is not None
     assert [contents(sheet.pattern)[0] for sheet in two] == [{0: 4, 1: 2}, {0: 2, 1: 2}]
     low = (Item(5, 4, 1, STRAIGHT), Item(5, 3, 1, STRAIGHT))
     one, other = (
-        shelved(Problem((Bin(10, 4, 1),), low, max_stages=n, first_cut="any" if n == 3 else "rip"), 2) for n in (2, 3)
+        shelved(Problem((Bin(10, 4, 1),), low, max_stages=n, first_cut="any" if n == 3 else "rip")) for n in (2, 3)
     )
     assert one is None  # a shelf of 4 takes no part of 3 where there is no third stage; nor is there a rip before it
     assert other is not None
@@ -87,11 +87,11 @@ def test_by_hand() -> None:
 
 
 def test_what_cannot_be_had_is_told() -> None:
-    assert shelved(Problem((Bin(10, 10, 1),), (Item(11, 4, 1, STRAIGHT),), max_stages=3), 1) is None
-    assert shelved(Problem((Bin(10, 10, 1, 1),), (Item(9, 9, 2, STRAIGHT),), max_stages=3), 1) is None
-    assert shelved(Problem((Bin(10, 10, 1),), (Item(5, 5, 1, STRAIGHT),), max_stages=1), 1) is None
+    assert shelved(Problem((Bin(10, 10, 1),), (Item(11, 4, 1, STRAIGHT),), max_stages=3)) is None
+    assert shelved(Problem((Bin(10, 10, 1, 1),), (Item(9, 9, 2, STRAIGHT),), max_stages=3)) is None
+    assert shelved(Problem((Bin(10, 10, 1),), (Item(5, 5, 1, STRAIGHT),), max_stages=1)) is None
     whole = Problem((Bin(10, 10, 1),), (Item(5, 10, 1, STRAIGHT),), first_cut="rip", max_stages=3)
-    assert shelved(whole, 1) is None  # there is no first rip in it
+    assert shelved(whole) is None  # there is no first rip in it
 
 
 def test_six_hundred_parts_of_many_sizes_have_a_plan_at_once_without_compiled_code(monkeypatch) -> None:
