@@ -274,8 +274,8 @@ class _Job:
         currency = self.project.project.currency
         if total <= cost:
             yield (
-                f"The plan cuts in {deepest} stages; easier cutting in at most {EASY_STAGES} would cost no more "
-                f"(max_stages = {EASY_STAGES})."
+                f"The plan cuts in {deepest} stages; easier cutting in at most {EASY_STAGES} would cost no more, "
+                f"though it may take more settings (max_stages = {EASY_STAGES})."
             )
         else:
             yield (

@@ -4,7 +4,7 @@ After each sheet the value of what it used is corrected by how much of the sheet
 parts that are hard to combine rise and come earlier in the next pass (Mukhacheva, Belov, Kartak & Mukhacheva
 2000, "Linear one-dimensional cutting-packing problems: numerical experiments with the sequential value
 correction method"; Belov & Scheithauer 2007, from memory). Here the cut is the two-dimensional guillotine
-knapsack. It is the way for jobs of many parts and for limited stages.
+knapsack. It serves jobs of many parts, and limited stages beside insertion.
 """
 
 from __future__ import annotations
