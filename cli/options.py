@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from collections.abc import Callable
+from typing import Annotated, Final, TypeVar
+
+import typer
 
 from nesting.errors import Fault
 from nesting.lengths import said
@@ -12,6 +15,9 @@ LONGEST_SECONDS: Final = 86_400.0
 LARGEST_SEED: Final = 2**31 - 1
 LARGEST_BUDGET: Final = 1e9
 MOST_SHEETS: Final = 10_000
+PAPERS: Final = ("letter", "a4")
+
+T = TypeVar("T", int, float, str)
 
 
 def seconds(text: str, faults: list[Fault]) -> float:
@@ -63,3 +69,56 @@ def _number(text: str) -> float:
         return float(text) if text.isascii() and "_" not in text else math.nan
     except ValueError:
         return math.nan
+
+
+def alone(read: Callable[[str, list[Fault]], T]) -> Callable[[str | float], T]:
+    """Return a parser of one option for typer from a reader that adds faults.
+
+    Raises ``typer.BadParameter`` for the first.
+    """
+
+    def parse(given: str | float) -> T:
+        faults: list[Fault] = []
+        value = read(str(given), faults)
+        if faults:
+            raise typer.BadParameter(f"{faults[0].message}; {faults[0].accepted}")
+        return value
+
+    return parse
+
+
+def _seed(text: str, faults: list[Fault]) -> int:
+    return whole("--seed", text, 0, LARGEST_SEED, "a seed", faults)
+
+
+def _paper(text: str, faults: list[Fault]) -> str:
+    if text.lower() not in PAPERS:
+        faults.append(Fault("--paper", "", f"{said(text)} is no paper", "letter or a4"))
+    return text.lower()
+
+
+def _group(text: str, faults: list[Fault]) -> int:
+    return whole("--group", text, 1, MOST_SHEETS, "a number of sheets", faults)
+
+
+Seconds = Annotated[
+    float,
+    typer.Option(
+        parser=alone(seconds), metavar="N", help=f"Longest search: more than 0, at most {LONGEST_SECONDS:,.0f}."
+    ),
+]
+Seed = Annotated[
+    int, typer.Option(parser=alone(_seed), metavar="N", help=f"Seed of the search: 0 to {LARGEST_SEED:,}.")
+]
+GroupSize = Annotated[
+    int | None,
+    typer.Option(
+        parser=alone(_group),
+        metavar="N",
+        help="Work through the sheets N at a time (small shop); default: all together.",
+    ),
+]
+PaperName = Annotated[
+    str | None,
+    typer.Option(parser=alone(_paper), metavar="PAPER", help="letter or a4; default: letter for inches, a4 for mm."),
+]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, cast
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, cast
 import typer
 
 from cli.exits import GIVEN_UP
+from cli.options import GroupSize, PaperName, Seconds, Seed
 from cli.terminal import OutputFailed, flush, hand_over, name, plain, say, tell
 from nesting.errors import BadInput, CannotBeDone, Fault
 
@@ -20,69 +20,16 @@ if TYPE_CHECKING:
     from nesting.paper.packet import Paper
     from nesting.project.model import Project
 
-LONGEST_SECONDS = 86_400.0
-LARGEST_SEED = 2**31 - 1
-LARGEST_GROUP = 10_000
-_PAPERS = ("letter", "a4")
-
-
-def read_seconds(given: str | float) -> float:
-    """Return the seconds to search; raises ``typer.BadParameter`` for what is no such time."""
-    text = str(given)
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not 0 < value <= LONGEST_SECONDS:
-        raise typer.BadParameter(f"{plain(text)!r} is not a time; more than 0 and at most {LONGEST_SECONDS:,.0f}")
-    return value
-
-
-def read_seed(given: str | int) -> int:
-    """Return a seed; raises ``typer.BadParameter`` for what is none."""
-    text = str(given)
-    if not (text.isascii() and text.isdigit() and len(text) <= 10 and int(text) <= LARGEST_SEED):
-        raise typer.BadParameter(f"{plain(text)!r} is not a seed; a whole number from 0 to {LARGEST_SEED:,}")
-    return int(text)
-
-
-def _group(given: str | int) -> int:
-    text = str(given)
-    if not (text.isascii() and text.isdigit() and len(text) <= 5 and 1 <= int(text) <= LARGEST_GROUP):
-        raise typer.BadParameter(
-            f"{plain(text)!r} is not a number of sheets; a whole number from 1 to {LARGEST_GROUP:,}"
-        )
-    return int(text)
-
-
-def read_paper(given: str) -> str:
-    """Return the name of a paper in small letters; raises ``typer.BadParameter`` for what is none."""
-    if given.lower() not in _PAPERS:
-        raise typer.BadParameter(f"{plain(given)!r} is no paper; letter or a4")
-    return given.lower()
-
 
 def plan(
     project: Annotated[str, typer.Argument(metavar="PROJECT", help="The project file (TOML, or JSON).")],
     out: Annotated[
         str | None, typer.Option("--out", metavar="DIR", help="Folder to write into; only --json can do without.")
     ] = None,
-    seconds: Annotated[
-        float, typer.Option(parser=read_seconds, metavar="N", help="Longest search: more than 0, at most 86,400.")
-    ] = 10.0,
-    seed: Annotated[
-        int, typer.Option(parser=read_seed, metavar="N", help="Seed of the search: 0 to 2,147,483,647.")
-    ] = 0,
-    group: Annotated[
-        int | None,
-        typer.Option(
-            parser=_group, metavar="N", help="Work through the sheets N at a time (small shop); default: all together."
-        ),
-    ] = None,
-    paper: Annotated[
-        str | None,
-        typer.Option(parser=read_paper, metavar="PAPER", help="letter or a4; default: letter for inches, a4 for mm."),
-    ] = None,
+    seconds: Seconds = 10.0,
+    seed: Seed = 0,
+    group: GroupSize = None,
+    paper: PaperName = None,
     rack: Annotated[
         str | None, typer.Option("--rack", metavar="FILE", help="Draw on the leftovers in this rack.")
     ] = None,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, cast
 
 import typer
 
-from cli.plan import read_paper, read_seconds, read_seed
+from cli.options import PaperName, Seconds, Seed
 from cli.terminal import counted, hand_over, name, plain, say, tell
 
 if TYPE_CHECKING:
@@ -17,16 +17,9 @@ if TYPE_CHECKING:
 
 def replan(
     folder: Annotated[str, typer.Argument(metavar="DIR", help="The folder that `plan` wrote.")],
-    seconds: Annotated[
-        float, typer.Option(parser=read_seconds, metavar="N", help="Longest search: more than 0, at most 86,400.")
-    ] = 2.0,
-    seed: Annotated[
-        int, typer.Option(parser=read_seed, metavar="N", help="Seed of the search: 0 to 2,147,483,647.")
-    ] = 0,
-    paper: Annotated[
-        str | None,
-        typer.Option(parser=read_paper, metavar="PAPER", help="letter or a4; default: letter for inches, a4 for mm."),
-    ] = None,
+    seconds: Seconds = 2.0,
+    seed: Seed = 0,
+    paper: PaperName = None,
     json: Annotated[bool, typer.Option("--json", help="Print the new plan file on standard output, too.")] = False,
 ) -> None:
     """Plan anew from what is left after a loss; the old plan is kept in DIR/earlier."""

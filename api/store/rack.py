@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
@@ -17,9 +18,12 @@ from sqlalchemy.dialects import postgresql, sqlite
 from api.store.ids import fresh_id
 from api.store.tables import rack_changes, rack_pieces, racks
 from nesting.errors import BadInput, Bug, Fault
+from nesting.project.faults import Place
 from nesting.rack.piece import RackPiece, piece_from, piece_mapping
 from nesting.rack.rack import MOST_REMEMBERED, USUAL, Change, Numbers, Smallest, applied, in_order
 from nesting.rack.rack_file import change_from, change_mapping, smallest_from
+
+T = TypeVar("T", Change, Smallest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +60,13 @@ def count(connection: Connection, owner: str | None = None) -> int:
 def smallest(connection: Connection, owner: str) -> Smallest:
     """Return the smallest leftover that somebody keeps."""
     document = connection.execute(select(racks.c.smallest).where(racks.c.owner == owner)).scalar()
-    return USUAL if document is None else _smallest(str(document))
+    return USUAL if document is None else _read(str(document), smallest_from)
 
 
 def changes(connection: Connection, owner: str, most: int = MOST_REMEMBERED) -> list[ChangeRow]:
     """Return somebody's changes that can be taken back, the latest first."""
     query = select(rack_changes).where(rack_changes.c.owner == owner).order_by(rack_changes.c.id.desc()).limit(most)
-    return [ChangeRow(row.id, _change(row.document), row.created) for row in connection.execute(query)]
+    return [ChangeRow(row.id, _read(row.document, change_from), row.created) for row in connection.execute(query)]
 
 
 # -- changing it
@@ -106,7 +110,7 @@ def without(connection: Connection, owner: str, plan: str) -> None:
     query = select(rack_changes).where(rack_changes.c.owner == owner, rack_changes.c.plan == plan)
     row = connection.execute(query.order_by(rack_changes.c.id.desc()).limit(1)).first()
     if row is not None:
-        _take_back(connection, owner, ChangeRow(row.id, _change(row.document), row.created))
+        _take_back(connection, owner, ChangeRow(row.id, _read(row.document, change_from), row.created))
 
 
 def set_smallest(connection: Connection, owner: str, size: Smallest) -> None:
@@ -158,17 +162,10 @@ def _plain(size: Smallest) -> dict[str, object]:
     return size.model_dump(mode="json", context={"unit": size.unit})
 
 
-def _smallest(document: str) -> Smallest:
+def _read(document: str, reader: Callable[[object, Place, list[Fault]], T]) -> T:
+    """Read what is kept; raises :class:`Bug` where that cannot be read, for it was checked before."""
     faults: list[Fault] = []
-    size = smallest_from(json.loads(document), (), faults)
+    found = reader(json.loads(document), (), faults)
     if faults:
-        raise Bug(f"a rack is kept that cannot be read: {faults[0]}")
-    return size
-
-
-def _change(document: str) -> Change:
-    faults: list[Fault] = []
-    change = change_from(json.loads(document), (), faults)
-    if faults:
-        raise Bug(f"a change of a rack is kept that cannot be read: {faults[0]}")
-    return change
+        raise Bug(f"what is kept of a rack cannot be read: {faults[0]}")
+    return found

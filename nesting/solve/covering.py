@@ -6,7 +6,6 @@ cutting-stock problem"). How many of each column, so that what is wanted is cove
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -100,17 +99,5 @@ def _run(solver: Any, stop: Stop) -> int:
     exactly = pywraplp.MPSolverParameters()
     exactly.SetDoubleParam(exactly.RELATIVE_MIP_GAP, 0.0)  # by default 1/10,000 of the cost
     solver.SetTimeLimit(max(1, int(1000 * min(stop.left(), 1e6))))
-    finished = threading.Event()
-
-    def watch() -> None:
-        while not finished.wait(0.05):
-            if stop.reached():
-                solver.InterruptSolve()
-
-    watcher = threading.Thread(target=watch, daemon=True)
-    watcher.start()
-    try:
+    with stop.watched(solver.InterruptSolve):
         return int(solver.Solve(exactly))
-    finally:
-        finished.set()
-        watcher.join()

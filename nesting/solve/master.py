@@ -7,7 +7,6 @@ spliced in several ways, one alternative of each is chosen together with the col
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
 from typing import Any
 
@@ -83,7 +82,8 @@ def choose(
     solver.parameters.catch_sigint_signal = False  # Ctrl-C is the program's
     solver.parameters.random_seed = seed
     solver.parameters.max_time_in_seconds = max(0.01, stop.left())
-    status = _solve(solver, model, stop)
+    with stop.watched(solver.stop_search):
+        status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return incumbent
     sheets: list[Sheet] = []
@@ -91,21 +91,3 @@ def choose(
         sheets += [Sheet(column.bin, column.pattern)] * int(solver.value(count))
     choice = tuple(tuple(int(solver.value(variable)) for variable in row) for row in taken)
     return without_surplus(resolved(problem, choice), tuple(sheets))
-
-
-def _solve(solver: object, model: object, stop: Stop) -> object:
-    """Solve while another thread watches the cancel token, and stops the solver again until it returns."""
-    finished = threading.Event()
-
-    def watch() -> None:
-        while not finished.wait(0.05):
-            if stop.cancel.is_set():
-                solver.stop_search()  # type: ignore[attr-defined]
-
-    watcher = threading.Thread(target=watch, daemon=True)
-    watcher.start()
-    try:
-        return solver.solve(model)  # type: ignore[attr-defined]
-    finally:
-        finished.set()
-        watcher.join()

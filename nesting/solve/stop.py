@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import threading
 import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
+WATCHED_SECONDS = 0.05
+"""Between two looks whether a solver at work is to be interrupted."""
 HELD_SECONDS = 0.005
 """Between two looks whether an answer is still to be kept back."""
 
@@ -69,3 +73,29 @@ class Stop:
         True
         """
         return replace(self, hold=event)
+
+    @contextmanager
+    def watched(self, interrupt: Callable[[], object]) -> Iterator[None]:
+        """Call ``interrupt`` from another thread, again and again, once time is up or the job is cancelled.
+
+        For a solver at work in the block, which is not asked before it ends.
+
+        >>> over = threading.Event()
+        >>> with Stop.after(0).watched(over.set):
+        ...     over.wait(5)
+        True
+        """
+        finished = threading.Event()
+
+        def watch() -> None:
+            while not finished.wait(WATCHED_SECONDS):
+                if self.reached():
+                    interrupt()
+
+        watcher = threading.Thread(target=watch, daemon=True)
+        watcher.start()
+        try:
+            yield
+        finally:
+            finished.set()
+            watcher.join()

@@ -103,6 +103,17 @@ def test_a_full_sheet_of_three_stages_is_found_where_three_are_allowed() -> None
         assert (found.cost, found.proven) == (2, True)
 
 
+def test_every_combination_gives_no_plan_beyond_the_limit() -> None:
+    """Two of each in a sheet twice as wide fill it in three stages; that all multisets say they fit is not enough."""
+    items = tuple(Item(x, y, 2, STRAIGHT) for x, y in ((4, 3), (4, 7), (2, 5), (4, 5), (6, 5)))
+    sheet = Problem((Bin(10, 20, 1),), items, max_stages=2)
+    found = solve(sheet, Stop.after(2))
+    assert found.plan is not None
+    assert found.cost > 1
+    assert all(keeps_stages(sheet, made.bin, made.pattern) for made in found.plan)
+    assert solve(replace(sheet, max_stages=3), Stop.after(20)).cost == 1
+
+
 def test_compiled_and_plain_insertion_keep_limits_alike() -> None:
     if not ready():
         pytest.skip("compiled kernels are not in the cache; fill it with: python -m nesting.solve.compiled")
