@@ -54,8 +54,8 @@ IMPROVING, FITTING = 2, 5
 the others fill by beams."""
 LATE = 3
 """Where there are several stocks, columns are generated in this round of four."""
-PATTERN_SHARE = 0.3
-"""Of the time left, for whole patterns in each round where stages are limited."""
+LIMITED_SHARE = 0.3
+"""Of the time left in each round where stages are limited, for whole patterns, and after the first round for proofs."""
 MOST_TRIES = 40
 """Tries of a round to grow a plan from what proofs found, for which other chances are broken off; later ones wait."""
 MOST_PATIENT = 2
@@ -89,7 +89,7 @@ class Rounds:
             if not standing.over():
                 self._prove(ROUND_SECONDS * min(6, number), standing.stop, kernels)
             if not standing.over() and limited(standing.problem):
-                cut_patterns(standing, number - 1, kernels, standing.stop.within(PATTERN_SHARE * standing.stop.left()))
+                self._patterns(number, kernels, standing.stop)
             if not standing.over() and self._columns_due(number, kernels):
                 self.columns(kernels, standing.stop)
 
@@ -147,12 +147,12 @@ class Rounds:
                 return
             if proofs:
                 first = number == 1  # later the search has had its time, and may be asked to wait
-                share = PATTERN_SHARE if patterns else PROOF_SHARE
+                share = LIMITED_SHARE if patterns else PROOF_SHARE
                 seconds = 2 * ROUND_SECONDS if first else share * standing.stop.left()
                 self._prove(seconds, within, kernels, None if first else search.aside, search.hope)
                 proofs = search.better.is_set()  # a cheaper plan came in: what it costs is to be refuted now
             elif patterns:
-                cut_patterns(standing, number - 1, kernels, within.within(PATTERN_SHARE * standing.stop.left()))
+                self._patterns(number, kernels, within)
                 patterns = False
             elif columns:
                 self.columns(kernels, within)
@@ -238,6 +238,10 @@ class Rounds:
                 standing.offer(plan, "every combination")
         told = "no cheaper choice of stock holds all parts, however they are divided among it and cut"
         standing.raise_bound(Bound(standing.cost if least is None else least, "exhaustion", told), "proofs")
+
+    def _patterns(self, number: int, kernels: Kernels, stop: Stop) -> None:
+        """Cut whole patterns under limits on stages or on the first cut."""
+        cut_patterns(self.standing, number - 1, kernels, stop.within(LIMITED_SHARE * stop.left()))
 
     def _improve(self, chance: int, kernels: Kernels, share: int, stop: Stop) -> None:
         """Construct and improve one composition here."""

@@ -3,7 +3,8 @@
 The order follows what costs least: quick bounds and plain constructions (most jobs end there); exact
 solution of tiny jobs; column generation with the integer master; ruin and recreate with compiled kernels as
 soon as these are there; proofs. Cleats are gathered into blanks anew again and again, so that their
-composition is searched together with the panels. Where runs of wall may be spliced in several ways, first the job
+composition is searched together with the panels. Limits on stages and on the first cut are kept by the same search,
+whole patterns and shelves beside it. Where runs of wall may be spliced in several ways, first the job
 is searched with their fewest pieces, by a number of rounds, and its plan kept; then with all of them free.
 """
 
