@@ -320,7 +320,7 @@ def construct(job: Job, work: Work, bank: int, count: int, most: int) -> int:  #
             sheets += 1
         if not free:
             note_stages(job, work, i, best_cell, best_option, best_turn)
-        cells = place(job, work, first, cells, i, best_cell, best_option, best_turn)
+        cells = place(job, work, first, cells, i, best_cell, best_option, best_turn, least_l, least_w)
         area_left -= float(length[i]) * width[i]
     return sheets
 
@@ -345,8 +345,13 @@ def note_stages(job: Job, work: Work, i: int, c: int, option: int, turn: int) ->
     count_stages(work.stages, work.lasts, depth, last, length, width, p, q, w, h, option)
 
 
-def place(job: Job, work: Work, first: int, cells: int, i: int, c: int, option: int, turn: int) -> int:
-    """Put part ``i`` into cell ``c`` and replace the cell by what is left of it; return the number of cells."""
+def place(
+    job: Job, work: Work, first: int, cells: int, i: int, c: int, option: int, turn: int, least_l: int, least_w: int
+) -> int:
+    """Put part ``i`` into cell ``c`` and replace the cell by what is left of it; return the number of cells.
+
+    Cells that take none of the parts to come, which are at least ``least_l`` long and ``least_w`` wide, are dropped.
+    """
     n = len(job.length)
     w, h = (job.width[i], job.length[i]) if turn else (job.length[i], job.width[i])
     t = work.cell_sheet[c]
@@ -372,8 +377,8 @@ def place(job: Job, work: Work, first: int, cells: int, i: int, c: int, option: 
             m = max(q, h)
             l1, w1, l2, w2, l3, w3 = big_l, big_w - m, p, m - q, big_l - p, m
         number += 3
-        cells = add_cell(work, cells, t, own - 2, l1, w1, 1)
-        cells = add_cell(work, cells, t, own - 1, l2, w2, 2)
+        cells = add_cell(work, cells, t, own - 2, l1, w1, 1, least_l, least_w)
+        cells = add_cell(work, cells, t, own - 1, l2, w2, 2, least_l, least_w)
     part_l, part_w = w, h
     if w == l3 or h == w3:
         own, part_l, part_w = number, 0, 0
@@ -383,7 +388,8 @@ def place(job: Job, work: Work, first: int, cells: int, i: int, c: int, option: 
         else:
             l3 -= w
     work.sheet_next[s] = number
-    if l3 > 0 and w3 > 0:
+    beside = part_l + least_l <= l3 and least_w <= w3  # a part to come may lie there, or above
+    if beside or (part_w + least_w <= w3 and least_l <= l3):
         work.cell_number[c], work.cell_length[c], work.cell_width[c] = own, l3, w3
         work.cell_p[c], work.cell_q[c] = part_l, part_w
         work.cell_blank[c], work.cell_depth[c], work.cell_last[c] = job.blank[i], work.stages[0], work.lasts[0]
@@ -397,9 +403,19 @@ def place(job: Job, work: Work, first: int, cells: int, i: int, c: int, option: 
     return cells
 
 
-def add_cell(work: Work, cells: int, sheet: int, number: int, length: int, width: int, rest: int) -> int:
-    """Add an empty cell unless it is of no size; return the number of cells."""
-    if length <= 0 or width <= 0:
+def add_cell(
+    work: Work,
+    cells: int,
+    sheet: int,
+    number: int,
+    length: int,
+    width: int,
+    rest: int,
+    least_l: int,
+    least_w: int,
+) -> int:
+    """Add an empty cell unless it can take none of the parts to come; return the number of cells."""
+    if length < least_l or width < least_w:
         return cells
     work.cell_sheet[cells], work.cell_number[cells] = sheet, number
     work.cell_length[cells], work.cell_width[cells] = length, width
