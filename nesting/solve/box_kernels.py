@@ -120,8 +120,11 @@ def merge(store: Any, mask: int, half: int, equal: int) -> int:
 def extend(store: Any, depth: int, part: int, work: int) -> int:
     """Add a part to the set of ``depth`` parts on the stack; 1 if it fits, 0 if not.
 
-    -1 if the store is full, ``NOT_YET`` where more than ``work`` is done: what was found out is kept for the next call.
+    -1 if the store is full or the set has :data:`MOST_PARTS` parts, ``NOT_YET`` where more than ``work`` is done: what
+    was found out is kept for the next call.
     """
+    if depth >= MOST_PARTS:  # there is no room for the subsets of one more
+        return -1
     table = store.table
     half = 1 << depth
     store.tally[WORK] += half

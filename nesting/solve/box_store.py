@@ -195,6 +195,8 @@ class BoxStore:
 
         Raises ``ValueError`` if there is none, :class:`Full` where that is not decided, :class:`OutOfTime`.
         """
+        if len(parts) > plain.MOST_PARTS:
+            raise Full
         ranks = sorted(self.rank[part] for part in parts)
         store = self.store
         for depth, rank in enumerate(ranks):

@@ -52,7 +52,7 @@ class Pricer:
     nodes: int = 0
 
     def pattern(self, parts: Sequence[int]) -> Pattern:
-        """Return a pattern that cuts a set found before from the bin."""
+        """Return a pattern that cuts a set found before from the bin; raises ``Full`` where it has too many parts."""
         self.boxes.stop = None
         return self.boxes.pattern(parts) if self.fast is None else self.fast.pattern(parts)
 

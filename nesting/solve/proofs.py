@@ -149,8 +149,9 @@ class Prover:
     def _mixed(self, master: Master, target: int, stop: Stop) -> Plan | None:
         """Return a plan of cost ``target`` or less of patterns known, if the integer program meets one soon."""
         needed = [True] * len(self.problem.items)
+        known = [(b, content) for b, content in master.within(target) if sum(n for _, n in content) <= MOST_PARTS]
         try:
-            return decide(self.problem, self.pricers, master.within(target), needed, target, stop.within(MIXED_SECONDS))
+            return decide(self.problem, self.pricers, known, needed, target, stop.within(MIXED_SECONDS))
         except (OutOfTime, Full):
             return None
 

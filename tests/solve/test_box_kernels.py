@@ -65,3 +65,22 @@ def test_two_threads_find_what_one_finds(monkeypatch: pytest.MonkeyPatch) -> Non
         search(pricer(NINE, 0, compiled=True), profits, 150, Stop.after(0), climb=False, both=True)
     with pytest.raises(Full):
         search(two, profits, 1, Stop.after(60), climb=False, both=True, most=3)
+
+
+@pytest.mark.parametrize("compiled", [False, True])
+def test_a_set_of_too_many_parts_is_refused_before_anything_is_written(
+    compiled: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Thirteen parts have more subsets than there is room for: compiled code would write beyond its arrays."""
+    if not compiled:
+        monkeypatch.setattr(box_store, "load", lambda: (box_kernels.extend, box_kernels.search_sets))
+    elif not box_store.ready():
+        pytest.skip("compiled code is not in the cache; fill it with: python -m nesting.solve.box_store")
+    many = Problem((Bin(20, 20, 1),), (Item(1, 1, 13, WAYS), Item(2, 2, 1, WAYS)))
+    priced = pricer(many, 0, compiled=True)
+    assert priced.fast is not None
+    assert priced.fast.pattern([0] * box_kernels.MOST_PARTS) is not None
+    with pytest.raises(Full):
+        priced.pattern([0] * 13)
+    assert priced.known([0] * 13, Stop.after(60)) is None
+    assert priced.fast.extend(priced.fast.store, box_kernels.MOST_PARTS, 0, box_store.WORK) == -1
