@@ -82,7 +82,7 @@ def keep(new_w: Any, new_h: Any, found: int, w: int, h: int) -> int:
 
 
 def merge(store: Any, mask: int, half: int, equal: int) -> int:
-    """Merge the boxes of all divisions of ``mask`` and the new part ``half``; return how many are kept.
+    """Merge the boxes of all divisions of ``mask`` and the new part ``half``; return how many are kept, -1 if too many.
 
     The lists are staircases, so one walk along both gives every joint box that no other of the two dominates
     (Stockmeyer 1983, "Optimal orientations of cells in slicing floorplan designs", from memory).
@@ -97,6 +97,8 @@ def merge(store: Any, mask: int, half: int, equal: int) -> int:
             other = half | (mask ^ sub)
             one, two = start[other], start[sub]
             one_end, two_end = one + count[other], two + count[sub]
+            if found + 2 * (count[other] + count[sub]) > new_w.size:
+                return -1
             i, j = one, two
             while i < one_end and j < two_end and xs[i] + xs[j] <= length:  # side by side, from the narrowest
                 w, h1, h2 = xs[i] + xs[j], ys[i], ys[j]
@@ -154,6 +156,8 @@ def extend(store: Any, depth: int, part: int, work: int) -> int:
                     found = keep(store.new_w, store.new_h, found, store.ws[part, way], store.hs[part, way])
             else:
                 found = merge(store, mask, half, equal)
+                if found < 0:
+                    return -1
             begin = store.tally[BOXES_USED]
             for i in range(found):
                 store.xs[begin + i] = store.new_w[i]

@@ -143,7 +143,7 @@ def join(sets: Sets, index: int, divisions: int, area: int, found: int) -> int:
         first, second = int(where[one, 0]), int(where[two, 0])
         first_end, second_end = first + int(where[one, 1]), second + int(where[two, 1])
         steps += 4 * (first_end - first + second_end - second)
-        if found + first_end - first + second_end - second > new_w.size:
+        if found + 2 * (first_end - first + second_end - second) > new_w.size:
             return -1
         i, j = first, second
         while i < first_end and j < second_end:

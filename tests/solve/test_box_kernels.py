@@ -84,3 +84,14 @@ def test_a_set_of_too_many_parts_is_refused_before_anything_is_written(
         priced.pattern([0] * 13)
     assert priced.known([0] * 13, Stop.after(60)) is None
     assert priced.fast.extend(priced.fast.store, box_kernels.MOST_PARTS, 0, box_store.WORK) == -1
+
+
+def test_more_boxes_than_there_is_room_for_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(box_store, "load", lambda: (box_kernels.extend, box_kernels.search_sets))
+    priced = pricer(NINE, 0, compiled=True)
+    assert priced.fast is not None
+    assert priced.fast.pattern([0, 1, 2]) is not None
+    cramped = priced.fast.another()
+    cramped.store = cramped.store._replace(new_w=cramped.store.new_w[:7], new_h=cramped.store.new_h[:7])
+    with pytest.raises(Full):
+        cramped.pattern([0, 1, 2])
