@@ -35,7 +35,7 @@ def plans_of(problem: Problem, seed: int) -> list[Plan]:
     return [decomposed(problem, composition, plan) for plan in packed]
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.integers(0, 10**6))
 def test_insertion_keeps_every_limit(seed: int) -> None:
     rng = random.Random(seed)
@@ -51,7 +51,7 @@ def test_insertion_keeps_every_limit(seed: int) -> None:
             assert keeps_stages(problem, sheet.bin, sheet.pattern)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**6))
 def test_a_limit_that_binds_nothing_changes_no_choice(seed: int) -> None:
     problem = replace(job(random.Random(seed)), max_stages=None, first_cut="any")
