@@ -106,9 +106,8 @@ def main() -> None:
     asked = parser.parse_args()
     name = "shop jobs, one stock" if asked.one_stock else "shop jobs"
     load()
-    measure(
-        asked.first, 0.5, one_stock=asked.one_stock
-    )  # what a process loads at first use is there before the clock runs
+    # what a process loads at first use is there before the clock runs
+    measure(asked.first, 0.5, one_stock=asked.one_stock)
     rows = []
     for seed in range(asked.first, asked.first + asked.count):
         rows.append(measure(seed, asked.seconds, one_stock=asked.one_stock))

@@ -16,6 +16,7 @@ from nesting.solve.kernels_ruin import CURRENT, Search
 from nesting.solve.kernels_stages import ANY, CROSSCUT, EVERY, NEVER, RIP, brought_to_size
 from nesting.solve.pattern import Pattern, Plan, Put, Sheet, leaves
 from nesting.solve.problem import Item, Problem
+from nesting.solve.reachable import limited
 from nesting.solve.records import FOREIGN, pattern_of
 
 BANKS = 4
@@ -118,7 +119,7 @@ def arrays(room: T) -> T:
 
 def _limits(problem: Problem) -> list[int]:
     """Return the most stages and the direction of the first cut as the kernels want them."""
-    if problem.max_stages is None and problem.first_cut == "any":
+    if not limited(problem):
         return [0, ANY]
     return [problem.max_stages or NEVER - 1, {"any": ANY, "rip": RIP, "crosscut": CROSSCUT}[problem.first_cut]]
 

@@ -19,10 +19,9 @@ from nesting.solve.compiled import PLAIN, Kernels, load, ready
 from nesting.solve.fillers import StagedTables, filled_in_stages, filler_area, with_more
 from nesting.solve.grid import Gridded, Rules, fitting, put_on_grid, ways_on
 from nesting.solve.pattern import Plan, Sheet, contents
-from nesting.solve.pricing import limited
 from nesting.solve.problem import Bar, Bound, Item, Problem
 from nesting.solve.progress import News
-from nesting.solve.reachable import reachable
+from nesting.solve.reachable import limited, reachable
 from nesting.solve.rests import Tables, filled, largest_rest, opened
 from nesting.solve.search import PATIENCE, Solution, solve
 from nesting.solve.splices import settled

@@ -48,6 +48,19 @@ def brought_to_size(depth: int, last: int, spare_x: int, spare_y: int, blank: in
     return depth
 
 
+def cell_beside(
+    depth: int, last: int, length: int, width: int, p: int, q: int, w: int, h: int, option: int, first: int
+) -> tuple[int, int, int, int]:
+    """Return stages, last cut, length and width of the cell that options 1 to 4 leave for a part w × h."""
+    if option == 1 or option == 2:  # noqa: PLR1714 - compiled
+        if option == 1 and max(p, w) < length:
+            depth, last, length = cut_again(depth, last, CROSSCUT, first), CROSSCUT, max(p, w)
+        return cut_again(depth, last, RIP, first), RIP, length, width - q
+    if option == 4 and max(q, h) < width:
+        depth, last, width = cut_again(depth, last, RIP, first), RIP, max(q, h)
+    return cut_again(depth, last, CROSSCUT, first), CROSSCUT, length - p, width
+
+
 def deepest(
     depth: int,
     last: int,
@@ -68,27 +81,10 @@ def deepest(
     """
     if option == 0:
         return brought_to_size(depth, last, length - w, width - h, blank, first)
-    if option == 1:
-        m = max(p, w)
-        if m < length:
-            depth, last = cut_again(depth, last, CROSSCUT, first), CROSSCUT
-        depth = cut_again(depth, last, RIP, first)
-        corner = brought_to_size(depth, RIP, m - p, 0, held, first)
-        return max(corner, brought_to_size(depth, RIP, m - w, width - q - h, blank, first))
-    if option == 2:
-        depth = cut_again(depth, last, RIP, first)
-        corner = brought_to_size(depth, RIP, length - p, 0, held, first)
-        return max(corner, brought_to_size(depth, RIP, length - w, width - q - h, blank, first))
-    if option == 3:
-        depth = cut_again(depth, last, CROSSCUT, first)
-        corner = brought_to_size(depth, CROSSCUT, 0, width - q, held, first)
-        return max(corner, brought_to_size(depth, CROSSCUT, length - p - w, width - h, blank, first))
-    m = max(q, h)
-    if m < width:
-        depth, last = cut_again(depth, last, RIP, first), RIP
-    depth = cut_again(depth, last, CROSSCUT, first)
-    corner = brought_to_size(depth, CROSSCUT, 0, m - q, held, first)
-    return max(corner, brought_to_size(depth, CROSSCUT, length - p - w, m - h, blank, first))
+    depth, last, length, width = cell_beside(depth, last, length, width, p, q, w, h, option, first)
+    over_x, over_y = (length - p, 0) if last == RIP else (0, width - q)
+    corner = brought_to_size(depth, last, over_x, over_y, held, first)
+    return max(corner, brought_to_size(depth, last, length - w, width - h, blank, first))
 
 
 def options_within(
@@ -129,24 +125,11 @@ def count_stages(
     option: int,
 ) -> None:
     """Note stages and last cut of the cells that a part w × h makes of a cell: its own, the first and second rest."""
-    if option == 1:
-        if max(p, w) < length:
-            depth, last, length = cut_again(depth, last, CROSSCUT, ANY), CROSSCUT, max(p, w)
-        stages[1], lasts[1] = depth, last
-        depth, last, width = cut_again(depth, last, RIP, ANY), RIP, width - q
-        stages[2], lasts[2] = depth + 1, CROSSCUT
-    elif option == 2:
-        depth, last, width = cut_again(depth, last, RIP, ANY), RIP, width - q
-        stages[1], lasts[1] = depth + 1, CROSSCUT
-    elif option == 3:
-        depth, last, length = cut_again(depth, last, CROSSCUT, ANY), CROSSCUT, length - p
-        stages[1], lasts[1] = depth + 1, RIP
-    elif option == 4:
-        if max(q, h) < width:
-            depth, last, width = cut_again(depth, last, RIP, ANY), RIP, max(q, h)
-        stages[1], lasts[1] = depth, last
-        depth, last, length = cut_again(depth, last, CROSSCUT, ANY), CROSSCUT, length - p
-        stages[2], lasts[2] = depth + 1, RIP
+    if option:
+        depth, last, length, width = cell_beside(depth, last, length, width, p, q, w, h, option, ANY)
+        lasts[1] = lasts[2] = CROSSCUT if last == RIP else RIP
+        stages[1] = depth - 1 if option == 1 or option == 4 else depth + 1  # noqa: PLR1714 - cut off before it, or below
+        stages[2] = depth + 1
     if w == length:
         depth, last = cut_again(depth, last, RIP, ANY), RIP
     elif h == width:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 Cut: TypeAlias = Literal["rip", "crosscut"]
+OTHER: dict[Cut, Cut] = {"rip": "crosscut", "crosscut": "rip"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from nesting.solve.knapsack import Ints, Pieces, fill, pattern_of, pieces_of
 from nesting.solve.pattern import Pattern, contents
 from nesting.solve.points import bounded_points, thinned
 from nesting.solve.problem import Problem, Run
+from nesting.solve.reachable import limited
 from nesting.solve.splices import least, pieces_in, roomy
 from nesting.solve.staged import StagedTable
 from nesting.solve.stop import Stop
@@ -213,11 +214,6 @@ def price(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels
         return table.best, pattern_of(table, stock.length, stock.width)
     staged = table_of(problem, place, whole, kernels)
     return staged.best, staged.pattern()
-
-
-def limited(problem: Problem) -> bool:
-    """Whether stages or the direction of the first cut are limited."""
-    return problem.max_stages is not None or problem.first_cut != "any"
 
 
 def table_of(problem: Problem, place: Place, whole: Sequence[int], kernels: Kernels) -> StagedTable:

@@ -26,6 +26,7 @@ from nesting.solve.gap import Listed, cheaper_plan, decide, largest
 from nesting.solve.pattern import Plan, Sheet
 from nesting.solve.pattern_bound import Column, Master, bound_by_patterns, next_lower
 from nesting.solve.problem import Bound, Problem
+from nesting.solve.reachable import limited
 from nesting.solve.scales import fitted_scales
 from nesting.solve.staged_boxes import StagedBoxes
 from nesting.solve.stop import Stop
@@ -173,10 +174,9 @@ class Prover:
         problem = self.problem
         if not self.pricers:
             self.pricers = [pricer(problem, b, extra) for b, extra in enumerate(self.shares)]
-        limited = problem.max_stages is not None or problem.first_cut != "any"
         best: Plan | None = None
         while bound.cost < cost and not stop.reached():
-            near = self._near(cost, stop, None if limited else hope)
+            near = self._near(cost, stop, None if limited(problem) else hope)
             master = Master(problem, list(self.columns))
             outcome = bound_by_patterns(master, self.pricers, cost, stop, aside, near)
             self.columns.update(dict.fromkeys(outcome.columns))
@@ -188,7 +188,7 @@ class Prover:
             plan: Plan | None = None
             full = outcome.full
             if outcome.complete and outcome.prices is not None:
-                within = stop if limited else stop.within(max(SHARE * stop.left(), stop.left() - DIVE_SECONDS))
+                within = stop if limited(problem) else stop.within(max(SHARE * stop.left(), stop.left() - DIVE_SECONDS))
                 try:
                     plan = cheaper_plan(problem, self.pricers, outcome.prices, target, within, self.seed)
                     if plan is None:
@@ -198,9 +198,9 @@ class Prover:
                     pass
                 except Full:
                     full = True
-            if plan is None and not limited and outcome.complete:
+            if plan is None and not limited(problem) and outcome.complete:
                 plan = self._dived(master, target, stop.within(max(DIVE_SECONDS, DIVE_SHARE * stop.left())))
-            if plan is None or limited:
+            if plan is None or limited(problem):
                 self.hopeless = cost if full else None
                 break
             best, cost = plan, cost_of(problem, plan)
@@ -274,13 +274,12 @@ def solve_exactly(problem: Problem, stop: Stop, most: int = 20_000) -> Plan | No
     problem = fitted(problem)
     if sum(item.demand for item in problem.items) > TINY:
         return None
-    free = problem.max_stages is None and problem.first_cut == "any"
     listed: list[Listed] = []
     pricers: list[Pricer] = []
     try:
         for b in range(len(problem.bins)):
             priced = pricer(problem, b, compiled=False)
-            if not free:
+            if limited(problem):
                 lies = lying(problem, b)
                 priced.boxes = StagedBoxes(lies, priced.demands, problem.first_cut, problem.max_stages)
             pricers.append(priced)

@@ -9,6 +9,11 @@ from __future__ import annotations
 from nesting.solve.problem import Bar, Item, Problem
 
 
+def limited(problem: Problem) -> bool:
+    """Whether stages or the direction of the first cut are limited."""
+    return problem.max_stages is not None or problem.first_cut != "any"
+
+
 def stages_alone(spare_x: int, spare_y: int, first_cut: str, *, bevelled: bool = False) -> int | None:
     """Return the stages that cut one piece out of a stock longer and wider by these spares, or None for no way.
 

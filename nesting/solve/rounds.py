@@ -26,9 +26,10 @@ from nesting.solve.multiset_plans import plan_of
 from nesting.solve.multisets import QUICK, Multisets
 from nesting.solve.pattern import Pattern, Plan, Sheet
 from nesting.solve.pattern_bound import Column as Content
-from nesting.solve.pricing import generate, limited
+from nesting.solve.pricing import generate
 from nesting.solve.problem import Bound
 from nesting.solve.proofs import Prover
+from nesting.solve.reachable import limited
 from nesting.solve.refill import PATIENCE
 from nesting.solve.splices import tried
 from nesting.solve.stage_count import keeps_stages

@@ -23,10 +23,10 @@ from nesting.solve.lengthwise import is_lengthwise
 from nesting.solve.lengthwise import search as lengthwise
 from nesting.solve.master import choose
 from nesting.solve.pattern import Plan
-from nesting.solve.pricing import ROUGH_POINTS, generate, limited
+from nesting.solve.pricing import ROUGH_POINTS, generate
 from nesting.solve.problem import Bin, Bound, Problem
 from nesting.solve.progress import News, Observer
-from nesting.solve.reachable import reachable
+from nesting.solve.reachable import limited, reachable
 from nesting.solve.rounds import CORES, Rounds
 from nesting.solve.splices import drawn, pieces_wanted, resolved, roomy, settled
 from nesting.solve.standing import KEPT_TIES, Standing
@@ -309,7 +309,9 @@ class _Search(Standing):
     def by_patterns(self, rounds: Rounds, most_rounds: int | None) -> None:
         """Cut very many pieces by whole patterns."""
         if self.best is None:
-            first_patterns(self)
+            cut_shelves(self, 0, self.patient())
+            if not self.over():
+                first_patterns(self)
         number = 0
         while not self.over() and number != most_rounds:
             kernels = self.kernels(patient=True)

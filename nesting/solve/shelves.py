@@ -13,9 +13,8 @@ from dataclasses import dataclass, field
 from nesting.solve.columns import cost_of
 from nesting.solve.enlarge import fitted
 from nesting.solve.knapsack import trimmed
-from nesting.solve.pattern import Cut, Pattern, Plan, Put, Sheet, Split, in_turn
+from nesting.solve.pattern import OTHER, Cut, Pattern, Plan, Put, Sheet, Split, in_turn
 from nesting.solve.problem import Problem
-from nesting.solve.staged import OTHER
 
 NOISES, FLIPS, TIGHT = (0.0, 0.02, 0.05, 0.1), (0.0, 0.0, 0.1, 0.3), 0.5
 SPACIOUS = (1.2, 1.05, 1.5, 3.0)

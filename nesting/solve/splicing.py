@@ -13,9 +13,8 @@ from nesting.solve.compiled import Kernels
 from nesting.solve.construct import first_plans
 from nesting.solve.grid import Gridded
 from nesting.solve.pattern import Plan, contents
-from nesting.solve.pricing import limited
 from nesting.solve.problem import Problem
-from nesting.solve.reachable import reachable
+from nesting.solve.reachable import limited, reachable
 from nesting.solve.sequential import value_corrected
 from nesting.solve.staggered import meetings, spread, staggered
 from nesting.solve.stop import Stop

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from nesting.solve.pattern import Cut, Pattern, Put, Strip
 from nesting.solve.problem import Problem
+from nesting.solve.rests import extent
 
 
 def stages_of(problem: Problem, kind: int, pattern: Pattern) -> tuple[Cut | None, int]:
@@ -35,7 +36,7 @@ def _stages(
     problem: Problem, kind: int, pattern: Pattern, length: int, width: int, last: Cut | None
 ) -> tuple[Cut | None, int]:
     """Say the same of a space whose own sides were cut in direction ``last``."""
-    need_x, need_y = _size(problem, kind, pattern)
+    need_x, need_y = extent(problem, kind, pattern)
     if last == "rip":
         width = need_y
     elif last == "crosscut":
@@ -50,7 +51,7 @@ def _stages(
         whole = all(len(row) == 1 and problem.bars[row[0]].length == length for row in rows)
         return "rip", (last != "rip") + (not whole)
     low, high = pattern.low or pattern.high, pattern.high if pattern.low else None
-    low_x, low_y = _size(problem, kind, low)
+    low_x, low_y = extent(problem, kind, low)
     if pattern.cut == "rip":
         near, far = (length, low_y), (length, width - low_y)
     else:
@@ -59,17 +60,3 @@ def _stages(
         return _stages(problem, kind, low, length, width, last)
     below = _stages(problem, kind, low, *near, pattern.cut)[1], _stages(problem, kind, high, *far, pattern.cut)[1]
     return pattern.cut, (pattern.cut != last) + max(below)
-
-
-def _size(problem: Problem, kind: int, pattern: Pattern) -> tuple[int, int]:
-    """Return what the pieces of a pattern take along x and y."""
-    if pattern is None:
-        return 0, 0
-    if isinstance(pattern, Put):
-        item = problem.items[pattern.item]
-        return (item.width, item.length) if pattern.turned else (item.length, item.width)
-    if isinstance(pattern, Strip):
-        bars = [sum(problem.bars[bar].length for bar in row) for row in (pattern.low, pattern.high or ())]
-        return max(bars), problem.blanks[kind][pattern.blank].width
-    (low_x, low_y), (high_x, high_y) = (_size(problem, kind, half) for half in (pattern.low, pattern.high))
-    return (max(low_x, high_x), low_y + high_y) if pattern.cut == "rip" else (low_x + high_x, max(low_y, high_y))

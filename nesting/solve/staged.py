@@ -23,13 +23,12 @@ from nesting.solve.knapsack import (
     fill,
     pattern_of,
 )
-from nesting.solve.pattern import Cut, Pattern, Put, Split, Strip
+from nesting.solve.pattern import OTHER, Cut, Pattern, Put, Split, Strip
 from nesting.solve.points import floor_index
 
 if TYPE_CHECKING:
     from nesting.solve.compiled import Kernels
 
-OTHER: dict[Cut, Cut] = {"rip": "crosscut", "crosscut": "rip"}
 SKIP = -1
 """Choice: the same as one point lower, the last of the side is waste."""
 WHOLE = -2

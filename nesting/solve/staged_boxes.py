@@ -13,9 +13,8 @@ from typing import Literal
 
 from nesting.solve.boxes import Box, Boxes, Held
 from nesting.solve.enlarge import Lying
-from nesting.solve.pattern import Cut, Pattern, Put, Split
+from nesting.solve.pattern import OTHER, Cut, Pattern, Put, Split
 
-OTHER: dict[Cut, Cut] = {"rip": "crosscut", "crosscut": "rip"}
 CUTS: tuple[Cut, Cut] = ("rip", "crosscut")
 Level = dict[Cut, tuple[Box, ...]]
 

@@ -12,9 +12,9 @@ from nesting.solve.bars import Composition, Content, as_items, decomposed, kind_
 from nesting.solve.bounds import quick_bound
 from nesting.solve.columns import cost_of
 from nesting.solve.pattern import Plan
-from nesting.solve.pricing import limited
 from nesting.solve.problem import Problem
 from nesting.solve.proofs import solve_exactly
+from nesting.solve.reachable import limited
 from nesting.solve.splices import every, pieces_wanted, resolved
 from nesting.solve.stop import Stop
 

@@ -30,13 +30,10 @@ def cut_shelves(standing: Standing, number: int, stop: Stop) -> None:
 
 
 def first_patterns(standing: Standing) -> None:
-    """Find a plan where there is none: shelves at once, then whole patterns at few points."""
-    stop = standing.patient()
-    cut_shelves(standing, 0, stop)
-    if not standing.over():
-        job = standing.spliced(0)
-        plan = value_corrected(job, stop, standing.seed, standing.pool, passes=1, kernels=at_hand(), most=FIRST_POINTS)
-        standing.offer(plan, "whole patterns")
+    """Cut whole patterns at few points, for a plan where there is none."""
+    job, stop = standing.spliced(0), standing.patient()
+    plan = value_corrected(job, stop, standing.seed, standing.pool, passes=1, kernels=at_hand(), most=FIRST_POINTS)
+    standing.offer(plan, "whole patterns")
 
 
 def cut_patterns(standing: Standing, number: int, kernels: Kernels, stop: Stop) -> Plan | None:
